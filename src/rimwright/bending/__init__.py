@@ -1,0 +1,1 @@
+"""The bend: strain and thickness, the stack's warm-up, the recipe."""

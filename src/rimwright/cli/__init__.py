@@ -1,0 +1,1 @@
+"""The commands: they ask, show, and turn errors into one clear line."""

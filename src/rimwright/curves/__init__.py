@@ -1,0 +1,1 @@
+"""Plane curves: arcs, clothoids, splines and their parallels, read by arc length."""

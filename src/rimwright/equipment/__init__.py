@@ -1,0 +1,1 @@
+"""Stacks of slats, wrap, blanket and wood, and the materials they are of."""

@@ -1,0 +1,150 @@
+"""The outline of a body, and the one place where directions and signs are fixed.
+
+Body coordinates: x along the centreline from the tail seam towards the neck, y towards
+the treble side, z from the top plate towards the back. Every outline is the *outside* of
+the finished rim. `s` runs along a side from the tail seam. Curvature of a side is positive
+where it is convex as seen from outside the body (bouts, horn) and negative where it is
+concave (waist, scoop). Everything else imports these meanings from here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+
+from rimwright.curves.chain import Chain
+from rimwright.curves.piece import FloatArray
+
+Hand = Literal["bass", "treble"]
+PieceName = Literal["main", "return"]
+View = Literal["face", "back"]
+
+#: Left of the travel lies the inside of the body on the bass side, the outside on the treble:
+#: the bass side runs counter-clockwise from the tail, the treble side clockwise.
+_INSIDE_IS_LEFT: dict[Hand, float] = {"bass": 1.0, "treble": -1.0}
+
+
+@dataclass(frozen=True, slots=True)
+class RimFrame:
+    """The outline read along one piece of rim, in body coordinates."""
+
+    #: (x, y), shape (n, 2). [m]
+    position: FloatArray
+    #: Direction of travel from the tail, counter-clockwise from x in (x, y). [rad]
+    heading: FloatArray
+    #: Positive convex, negative concave, as seen from outside the body. [1/m]
+    curvature: FloatArray
+
+
+@dataclass(frozen=True)
+class RimPiece:
+    """One piece of wood's worth of rim: a whole side, or the return of a pointed cutaway.
+
+    `s` runs from the tail seam; on a return piece from the tip of the horn.
+    """
+
+    hand: Hand
+    name: PieceName
+    #: Outer line in body coordinates.
+    chain: Chain
+
+    @property
+    def length(self) -> float:
+        """Length of the outer line. [m]"""
+        return self.chain.length
+
+    def at(self, s: FloatArray) -> RimFrame:
+        """Position, heading and curvature (convex positive) at each `s` on the outer line."""
+        frame = self.chain.at(s)
+        sign = _INSIDE_IS_LEFT[self.hand]
+        return RimFrame(frame.position, frame.heading, sign * frame.curvature)
+
+    def turn_to(self, s: FloatArray) -> FloatArray:
+        """How far the side has turned from its start, convex positive. [rad]
+
+        The line `d` inside the outer one has length ``s - d * turn`` up to the same place,
+        corners apart, whatever the shape between.
+        """
+        start = self.chain.start().heading[0]
+        return np.asarray(_INSIDE_IS_LEFT[self.hand] * (self.chain.at(s).heading - start))
+
+    def inside(self, distance: float) -> Chain:
+        """The parallel line `distance` inside the outer line (outside if negative). [m]
+
+        Raises
+        ------
+        FoldedOffsetError
+            Where a bend is tighter than the distance.
+        """
+        return self.chain.offset(_INSIDE_IS_LEFT[self.hand] * distance)
+
+    def tightest(self) -> tuple[float, float]:
+        """Greatest convex and greatest concave curvature, both as positive numbers. [1/m]"""
+        low, high = self.chain.curvature_range()
+        if self.hand == "treble":
+            low, high = -high, -low
+        return max(high, 0.0), max(-low, 0.0)
+
+
+@dataclass(frozen=True)
+class Half:
+    """One half of the outline, from tail seam to where it ends at the neck."""
+
+    hand: Hand
+    main: RimPiece
+    #: The return piece of a pointed cutaway, from the tip of the horn to the neck.
+    return_piece: RimPiece | None = None
+    cutaway: Literal["none", "rounded", "pointed"] = "none"
+
+    @property
+    def pieces(self) -> tuple[RimPiece, ...]:
+        """Main piece, then the return if there is one."""
+        return (self.main,) if self.return_piece is None else (self.main, self.return_piece)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something taken from a drawing, or left in it, and why."""
+
+    what: str
+    taken: bool
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RadiusRange:
+    """A radius read from a noisy line: middle and range. [m]"""
+
+    middle_m: float
+    low_m: float
+    high_m: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outline:
+    """The outside of the finished rim, both halves, with what was assumed on the way."""
+
+    bass: Half
+    treble: Half
+    #: From tail seam to the neck end of the body on the centreline. [m]
+    length_m: float
+    #: What the maker did not say and was assumed, most important first.
+    assumptions: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    #: From a trace only: how far the traced points scatter about the line (one sigma). [m]
+    noise_m: float | None = None
+    #: From a trace only: by (hand, piece, "convex" or "concave"), the smallest radius over
+    #: a 20 mm stretch of line.
+    radius_ranges: dict[tuple[Hand, PieceName, str], RadiusRange] = field(default_factory=dict)
+
+    @property
+    def halves(self) -> tuple[Half, Half]:
+        """Bass half, treble half."""
+        return self.bass, self.treble
+
+    @property
+    def pieces(self) -> tuple[RimPiece, ...]:
+        """Every piece of rim: bass first, main before return."""
+        return self.bass.pieces + self.treble.pieces

@@ -1,0 +1,1 @@
+"""Scans and photographs: decoding within limits, and the lines drawn in them."""

@@ -1,0 +1,1 @@
+"""Writers of a finished plan: DXF, SVG, PDF, mesh, labels, JSON."""

@@ -1,0 +1,1 @@
+"""Flat patterns of the sides: edges, blanks, marks, strips, book-match."""

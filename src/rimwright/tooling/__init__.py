@@ -1,0 +1,1 @@
+"""Form, rams, cauls, mould and slats for an outline and a stack."""

@@ -1,0 +1,1 @@
+"""Woods: what is published of each, and relations of moisture and heat."""
