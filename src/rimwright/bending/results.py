@@ -108,6 +108,8 @@ class Step:
     cautions: tuple[str, ...] = ()
     #: "cold", "hot" or "after": where in the work it falls.
     phase: str = "cold"
+    #: Which sides it is for: "both sides", "treble side", "treble return".
+    applies: str = "both sides"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -80,12 +80,22 @@ class RimPiece:
         """
         return self.chain.offset(_INSIDE_IS_LEFT[self.hand] * distance)
 
-    def tightest(self) -> tuple[float, float]:
-        """Greatest convex and greatest concave curvature, both as positive numbers. [1/m]"""
-        low, high = self.chain.curvature_range()
-        if self.hand == "treble":
-            low, high = -high, -low
-        return max(high, 0.0), max(-low, 0.0)
+    def tightest(self, *, convex: bool) -> tuple[float, float] | None:
+        """Smallest convex or concave radius and the middle of where it lies, (radius, s). [m]
+
+        None where the piece has no such bend (nothing tighter than 100 m).
+        """
+        sign = _INSIDE_IS_LEFT[self.hand] * (1.0 if convex else -1.0)
+        best: tuple[float, float] | None = None
+        for start, piece in zip(self.chain.stations, self.chain.pieces, strict=False):
+            low, high = piece.curvature_range()
+            greatest = high if sign > 0 else -low
+            if greatest > (0.01 if best is None else (1.0 + 1e-9) / best[0]):
+                grid = np.linspace(0.0, piece.length, 257)
+                curvature = sign * piece.at(grid).curvature
+                level = np.flatnonzero(curvature >= curvature.max() * (1.0 - 1e-9))
+                best = 1.0 / greatest, float(start + grid[level].mean())
+        return best
 
 
 @dataclass(frozen=True)
@@ -120,6 +130,8 @@ class RadiusRange:
     middle_m: float
     low_m: float
     high_m: float
+    #: Where it lies on the piece. [m]
+    s_m: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,6 +150,16 @@ class Outline:
     #: From a trace only: by (hand, piece, "convex" or "concave"), the smallest radius over
     #: a 20 mm stretch of line.
     radius_ranges: dict[tuple[Hand, PieceName, str], RadiusRange] = field(default_factory=dict)
+
+    def smallest_radius(self, rim: RimPiece, *, convex: bool) -> RadiusRange | None:
+        """Smallest radius of a piece with its range; a point unless it was traced."""
+        traced = self.radius_ranges.get((rim.hand, rim.name, "convex" if convex else "concave"))
+        if traced is not None:
+            return traced
+        exact = rim.tightest(convex=convex)
+        if exact is None:
+            return None
+        return RadiusRange(middle_m=exact[0], low_m=exact[0], high_m=exact[0], s_m=exact[1])
 
     @property
     def halves(self) -> tuple[Half, Half]:
