@@ -1,0 +1,130 @@
+"""The plan in a few words: what was assumed, then the three things that matter most."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rimwright.bending.results import BendCheck, PieceCheck
+from rimwright.instrument.design import Design
+from rimwright.instrument.outline import Outline
+from rimwright.sides.pattern import SidePattern
+from rimwright.tooling.parts import Tooling
+from rimwright.units import length_text
+
+#: How many matters are told.
+_TOLD = 3
+
+
+def assumptions(outline: Outline, design: Design) -> tuple[str, ...]:
+    """What nobody said and was assumed, most important first."""
+    return (*outline.assumptions, *design.assumed)
+
+
+def matters_most(
+    design: Design, *, sides: tuple[SidePattern, ...], check: BendCheck, tooling: Tooling
+) -> tuple[str, ...]:
+    """The three things a maker should know before cutting, the gravest first."""
+    found = [
+        *_strain(design, check),
+        *_advice(design, check),
+        *_slats(tooling),
+        *_warnings(sides, check, tooling),
+        *_layers(check),
+        *_cupping(check),
+        *_lengths(design, sides),
+    ]
+    told: dict[str, None] = {}
+    for _, words in sorted(found, key=lambda item: -item[0]):
+        told[words] = None
+    return tuple(told)[:_TOLD]
+
+
+def _name(piece: PieceCheck | SidePattern) -> str:
+    hand, kind = (
+        (piece.hand, piece.piece)
+        if isinstance(piece, PieceCheck)
+        else (piece.rim.hand, piece.rim.name)
+    )
+    return f"{hand} {'return' if kind == 'return' else 'side'}"
+
+
+def _strain(design: Design, check: BendCheck) -> Iterator[tuple[float, str]]:
+    """The tightest place of all, against the wood if one is named."""
+    places = [(piece, place) for piece in check.pieces for place in piece.tight_places]
+    if not places:
+        return
+    piece, place = max(
+        places, key=lambda item: (item[1].utilisation or 0.0, 1.0 / item[1].radius_m)
+    )
+    if place.utilisation is None:
+        yield 60.0, f"Tightest on the {_name(piece)}: {place.words}. Name the wood for advice."
+        return
+    used, margin = place.utilisation, design.margins.strain
+    where = f"{_name(piece)}, {place.words}"
+    if used > 1.0:
+        yield 100.0, f"Expect a break: {where} asks {used:.0%} of what the wood bears."
+    elif used > margin:
+        yield 95.0, f"Past your margin: {where} asks {used:.0%} of what the wood bears."
+    else:
+        yield 70.0, f"Tightest: {where}, {used:.0%} of what the wood bears."
+
+
+def _advice(design: Design, check: BendCheck) -> Iterator[tuple[float, str]]:
+    """How thin, where the thickness in hand is past the margin."""
+    for piece in check.pieces:
+        greatest = piece.greatest_thickness_m
+        if greatest is None or greatest >= float(piece.thickness.max()):
+            continue
+        thin = length_text(greatest, design.show, fine=True)
+        other = length_text(greatest, "inch" if design.show == "metric" else "metric", fine=True)
+        elsewhere = piece.greatest_thickness_elsewhere_m
+        alone = ""
+        if elsewhere is not None and elsewhere > greatest * 1.02:
+            alone = f" there; elsewhere {length_text(elsewhere, design.show, fine=True)} would do"
+        yield 94.0, f"Thin the {_name(piece)} to {thin} ({other}){alone}."
+
+
+def _slats(tooling: Tooling) -> Iterator[tuple[float, str]]:
+    for slat in tooling.slats:
+        if not slat.bears_it:
+            yield (
+                85.0,
+                slat.words
+                or (
+                    f"The {slat.name} cannot take {slat.where}: it bears "
+                    f"{slat.least_radius_m * 1e3:.0f} mm, asked {slat.asked_radius_m * 1e3:.0f} mm."
+                ),
+            )
+
+
+def _warnings(
+    sides: tuple[SidePattern, ...], check: BendCheck, tooling: Tooling
+) -> Iterator[tuple[float, str]]:
+    for side in sides:
+        for words in side.warnings:
+            yield 80.0, f"{_name(side).capitalize()}: {words}"
+    for piece in check.pieces:
+        for words in piece.warnings:
+            yield 78.0, f"{_name(piece).capitalize()}: {words}"
+    for words in tooling.warnings:
+        yield 76.0, words
+
+
+def _layers(check: BendCheck) -> Iterator[tuple[float, str]]:
+    for layer in check.layers:
+        if layer.utilisation is not None and layer.utilisation > 0.85:
+            yield 65.0 + 20.0 * (layer.utilisation > 1.0), layer.words
+
+
+def _cupping(check: BendCheck) -> Iterator[tuple[float, str]]:
+    worst = max(check.pieces, key=lambda piece: piece.cupping.searle)
+    yield 40.0, f"{_name(worst).capitalize()}: {worst.cupping.words}"
+
+
+def _lengths(design: Design, sides: tuple[SidePattern, ...]) -> Iterator[tuple[float, str]]:
+    """The two blanks, since on a cutaway body they differ."""
+    said = ", ".join(
+        f"{_name(side)} {length_text(side.length_middle_m + side.neck_end_m, design.show)}"
+        for side in sides
+    )
+    yield 50.0, f"Lengths on the middle line to the neck end: {said}."
