@@ -1,0 +1,255 @@
+"""The fair curve's numbers: Newton's method on the Lagrangian, in the null space.
+
+Unknowns are the curvature at all nodes, the length of each span and the heading at each
+waypoint, in lengths of order one. The constraints say that each span leads from its
+waypoint to the next and turns as it must; the null-space step is that of [1]_, ch. 18.
+
+References
+----------
+.. [1] J. Nocedal and S. J. Wright, Numerical Optimization, 2nd ed. Springer, 2006.
+   Cited from memory.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from rimwright.curves.fair_span import BRICKS, LOCAL, VARIATION, Spans, spans
+from rimwright.curves.piece import FloatArray
+from rimwright.errors import GeometryError
+
+#: Largest change of heading and of length (as a share) in one step.
+_TURN_STEP, _LENGTH_STEP = 0.7, 0.35
+_STEPS = 60
+_REVISIONS = 12
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Waypoints and wishes as arrays; NaN where nothing is fixed or asked."""
+
+    #: Shape (waypoints, 2).
+    points: FloatArray
+    #: Of the circle about the point, 0 for a plain waypoint.
+    radius: FloatArray
+    #: Per span.
+    area: FloatArray
+    #: Per brick: 1, -1 or 0, the side it may bow to.
+    bow: FloatArray
+    #: Per waypoint.
+    heading: FloatArray
+    curvature: FloatArray
+
+    @property
+    def count(self) -> int:
+        """How many spans."""
+        return len(self.area)
+
+    @property
+    def size(self) -> int:
+        """How many unknowns, those that are fixed included."""
+        return self.count * (BRICKS + 2) + 2
+
+    def parts(self, z: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Curvature at the nodes, lengths, headings."""
+        nodes = self.count * BRICKS + 1
+        return z[:nodes], z[nodes : nodes + self.count], z[nodes + self.count :]
+
+    def placed(self, heading: FloatArray) -> FloatArray:
+        """Where the curve passes each waypoint when it has these headings."""
+        arm = np.column_stack([np.sin(heading), -np.cos(heading)])
+        return self.points + self.radius[:, None] * arm
+
+    def columns(self) -> list[np.ndarray[tuple[int], np.dtype[np.intp]]]:
+        """Where each span's local variables stand among the unknowns."""
+        nodes = self.count * BRICKS + 1
+        return [
+            np.concatenate(
+                [
+                    np.arange(i * BRICKS, (i + 1) * BRICKS + 1),
+                    [nodes + i, nodes + self.count + i],
+                ]
+            )
+            for i in range(self.count)
+        ]
+
+
+def solve(problem: Problem, z: FloatArray) -> tuple[FloatArray, float, int]:
+    """The unknowns of the fair curve, its variation, and the steps taken."""
+    z = z.copy()
+    nodes, _, heading = problem.parts(z)
+    at_points = nodes[::BRICKS]
+    fixed_nodes = ~np.isnan(problem.curvature)
+    at_points[fixed_nodes] = problem.curvature[fixed_nodes]
+    fixed_heading = ~np.isnan(problem.heading)
+    heading[fixed_heading] = problem.heading[fixed_heading]
+    fixed = np.zeros(z.size, dtype=bool)
+    fixed[: nodes.size : BRICKS] = fixed_nodes
+    fixed[z.size - heading.size :] = fixed_heading
+    # A node bows as the bricks on both sides allow; across a change of side it is free.
+    before, after = np.append(problem.bow[:1], problem.bow), np.append(problem.bow, 0.0)
+    after[-1] = problem.bow[-1]
+    side = np.where(before == after, before, np.where(before * after == 0, before + after, 0.0))
+    side[fixed[: nodes.size]] = 0.0
+    held = np.zeros(nodes.size, dtype=bool)
+    total = 0
+    for _ in range(_REVISIONS):
+        free = ~fixed
+        free[: nodes.size] &= ~held
+        force, variation, steps = _newton(problem, z, np.flatnonzero(free))
+        total += steps
+        wrong = (side * nodes < -1e-9) & ~held
+        # A held node whose release would lower the variation and bow the right way.
+        loose = held & (side * force[: nodes.size] < -1e-6)
+        if not wrong.any() and not loose.any():
+            return z, variation, total
+        held = (held | wrong) & ~loose
+        nodes[held] = 0.0
+    raise _contradiction()
+
+
+def _contradiction() -> GeometryError:
+    return GeometryError(
+        "landmarks that no smooth curve can follow",
+        "landmarks that follow each other without a loop or a hook",
+        "move the landmarks apart or soften the fixed headings and areas",
+    )
+
+
+def _newton(
+    problem: Problem, z: FloatArray, free: np.ndarray[tuple[int], np.dtype[np.intp]]
+) -> tuple[FloatArray, float, int]:
+    """Newton steps in place; gives the forces on all unknowns, the variation, the count."""
+    columns = problem.columns()
+    nodes, length, heading = problem.parts(z)
+    with_area = bool(np.any(~np.isnan(problem.area)))
+    for step in range(_STEPS):
+        local = np.stack([nodes[c[: BRICKS + 1]] for c in columns])
+        along = spans(local, length, heading[:-1])
+        miss, jacobian, rows = _constraints(problem, z, along, columns)
+        gradient, hessian, variation = _variation(problem, z, local, length, columns)
+        slim = jacobian[:, free]
+        try:
+            q, r = np.linalg.qr(slim.T, mode="complete")
+            r = r[: len(miss)]
+            multipliers = -np.linalg.solve(r, q[:, : len(miss)].T @ gradient[free])
+            _bend_constraints(
+                problem, z, along, columns, multipliers, rows, hessian, with_area=with_area
+            )
+            move = _null_space_step(hessian[np.ix_(free, free)], q, r, gradient[free], miss)
+        except np.linalg.LinAlgError:
+            raise _contradiction() from None
+        full = np.zeros(z.size)
+        full[free] = move
+        d_nodes, d_length, d_heading = problem.parts(full)
+        # How far headings swing within a span in this step, at most.
+        swing = np.abs(d_nodes).max() * length.max() + np.abs(d_heading).max()
+        stretch = np.abs(d_length / length).max()
+        damp = min(1.0, _TURN_STEP / max(swing, 1e-30), _LENGTH_STEP / max(stretch, 1e-30))
+        z += damp * full
+        if not np.all(np.isfinite(z)):
+            raise _contradiction()
+        size = np.abs(full).max()
+        if size < 1e-11 or (size < 1e-7 and np.abs(miss).max() < 1e-14):
+            return gradient + jacobian.T @ multipliers, variation, step + 1
+    raise _contradiction()
+
+
+def _constraints(
+    problem: Problem,
+    z: FloatArray,
+    along: Spans,
+    columns: list[np.ndarray[tuple[int], np.dtype[np.intp]]],
+) -> tuple[FloatArray, FloatArray, list[int]]:
+    """What each span misses, how that answers to the unknowns, and which rows are kept."""
+    _, _, heading = problem.parts(z)
+    first_heading = z.size - heading.size
+    goal = np.empty((problem.count, 4))
+    goal[:, :2] = np.diff(problem.placed(heading), axis=0)
+    goal[:, 2] = np.diff(heading)
+    goal[:, 3] = problem.area
+    miss = (along.value - goal).ravel()
+    jacobian = np.zeros((4 * problem.count, z.size))
+    for i, column in enumerate(columns):
+        block = jacobian[4 * i : 4 * i + 4]
+        block[:, column] = along.gradient[i]
+        for j, sign in ((i, 1.0), (i + 1, -1.0)):
+            arm = sign * problem.radius[j]
+            at = first_heading + j
+            block[0, at] += arm * np.cos(heading[j])
+            block[1, at] += arm * np.sin(heading[j])
+            block[2, at] += sign
+    rows = [k for k in range(4 * problem.count) if not np.isnan(miss[k])]
+    return miss[rows], jacobian[rows], rows
+
+
+def _variation(
+    problem: Problem,
+    z: FloatArray,
+    local: FloatArray,
+    length: FloatArray,
+    columns: list[np.ndarray[tuple[int], np.dtype[np.intp]]],
+) -> tuple[FloatArray, FloatArray, float]:
+    """The variation of curvature, its gradient and second derivatives."""
+    gradient, hessian = np.zeros(z.size), np.zeros((z.size, z.size))
+    pull = local @ VARIATION
+    share = np.einsum("ij,ij->i", local, pull) * BRICKS / length
+    for i, column in enumerate(columns):
+        at, whole = column[: BRICKS + 1], column[BRICKS + 1]
+        first = slice(int(at[0]), int(at[-1]) + 1)
+        gradient[first] += 2.0 * BRICKS / length[i] * pull[i]
+        gradient[whole] -= share[i] / length[i]
+        hessian[first, first] += 2.0 * BRICKS / length[i] * VARIATION
+        mixed = -2.0 * BRICKS / length[i] ** 2 * pull[i]
+        hessian[first, whole] += mixed
+        hessian[whole, first] += mixed
+        hessian[whole, whole] += 2.0 * share[i] / length[i] ** 2
+    return gradient, hessian, float(share.sum())
+
+
+def _bend_constraints(
+    problem: Problem,
+    z: FloatArray,
+    along: Spans,
+    columns: list[np.ndarray[tuple[int], np.dtype[np.intp]]],
+    multipliers: FloatArray,
+    rows: list[int],
+    hessian: FloatArray,
+    *,
+    with_area: bool,
+) -> None:
+    """Add the constraints' second derivatives, weighted by the multipliers."""
+    weights = np.zeros(4 * problem.count)
+    weights[rows] = multipliers
+    weights = weights.reshape(-1, 4)
+    local = along.curvature_of(weights, with_area=with_area)
+    _, _, heading = problem.parts(z)
+    first_heading = z.size - heading.size
+    for i, column in enumerate(columns):
+        hessian[column[:, None], column] += local[i]
+        for j, sign in ((i, 1.0), (i + 1, -1.0)):
+            arm = sign * problem.radius[j]
+            hessian[first_heading + j, first_heading + j] += arm * (
+                weights[i, 1] * np.cos(heading[j]) - weights[i, 0] * np.sin(heading[j])
+            )
+
+
+def _null_space_step(
+    hessian: FloatArray, q: FloatArray, r: FloatArray, gradient: FloatArray, miss: FloatArray
+) -> FloatArray:
+    """Meet the constraints in their range space, lower the variation in their null space."""
+    y, z = q[:, : len(miss)], q[:, len(miss) :]
+    move = y @ np.linalg.solve(r.T, -miss)
+    reduced = z.T @ hessian @ z
+    downhill = -z.T @ (gradient + hessian @ move)
+    try:
+        np.linalg.cholesky(reduced)
+        along = np.linalg.solve(reduced, downhill)
+    except np.linalg.LinAlgError:
+        # Bent the wrong way: follow each direction downhill by its own steepness.
+        values, vectors = np.linalg.eigh(reduced)
+        steep = np.maximum(np.abs(values), 1e-3 * np.abs(values).max())
+        along = vectors @ ((vectors.T @ downhill) / steep)
+    return np.asarray(move + z @ along)
