@@ -1,0 +1,76 @@
+"""The `rimwright` command.
+
+Each command lives in its own module and imports what it needs when it is called, so that
+`rimwright --help` answers at once.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+
+import typer
+from typer.exceptions import TyperException
+
+from rimwright import __version__
+from rimwright.cli import new, outline, plan, schema, woods
+from rimwright.errors import RimwrightError
+
+#: Exit code of everything refused: the input was wrong, nothing was written.
+REFUSED = 2
+#: Exit code of a fault of our own.
+FAULT = 70
+
+app = typer.Typer(
+    name="rimwright",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    help="Plan the bending of an instrument's sides: from a drawn body to patterns, tooling, "
+    "recipe and files for the machine. It computes and draws; it watches and protects nothing.",
+)
+for module in (plan, outline, new, woods, schema):
+    app.command()(getattr(module, module.__name__.rpartition(".")[2]))
+
+
+@app.callback()
+def _options(
+    version: bool = typer.Option(False, "--version", help="Show the version and stop."),
+) -> None:
+    if version:
+        typer.echo(f"rimwright {__version__}")
+        raise typer.Exit
+
+
+def run() -> None:
+    """Run the command line; everything refused is one line on standard error, exit code 2."""
+    try:
+        code = app(standalone_mode=False)
+    except RimwrightError as error:
+        _refuse(str(error))
+    except TyperException as error:
+        _refuse(f"{error.format_message()} (see `rimwright --help`)")
+    except (KeyboardInterrupt, typer.Abort):
+        typer.echo("stopped; nothing half-written", err=True)
+        sys.exit(130)
+    except BrokenPipeError:
+        # The reader of our output (such as `head`) has gone: nothing to report.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except Exception as error:  # noqa: BLE001  the last line of defence: a maker sees one line
+        if os.environ.get("RIMWRIGHT_TRACEBACK"):
+            raise
+        line = " ".join(f"{type(error).__name__}: {error}".split())
+        typer.echo(
+            f"found a fault in Rimwright itself ({line}); expected none; next: report it with "
+            "the file that brought it out, and run again with RIMWRIGHT_TRACEBACK=1 for details",
+            err=True,
+        )
+        sys.exit(FAULT)
+    sys.exit(code if isinstance(code, int) else 0)
+
+
+def _refuse(line: str) -> None:
+    typer.echo(" ".join(line.split()), err=True)
+    sys.exit(REFUSED)

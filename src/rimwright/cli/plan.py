@@ -1,0 +1,112 @@
+"""`rimwright plan`: from a design file or a bare drawing to everything the bench needs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def plan(
+    file: Annotated[
+        Path, typer.Argument(help="A design (*.rim.toml) or a drawing (DXF, SVG, PNG, JPEG).")
+    ],
+    output: Annotated[
+        Path | None,
+        typer.Option("-o", "--output", help="Folder for plan.json and sheets; made if missing."),
+    ] = None,
+    json_only: Annotated[
+        bool, typer.Option("--json-only", help="Write plan.json and no sheets.")
+    ] = False,
+    date: Annotated[
+        str | None, typer.Option(help="Date printed on the sheets; default today.")
+    ] = None,
+    # What follows is for a bare drawing; a design file says it itself.
+    name: Annotated[str | None, typer.Option(help="Drawing only: name of the model.")] = None,
+    depth_tail: Annotated[
+        str | None, typer.Option(help="Drawing only: rim height at the tail, such as 100mm.")
+    ] = None,
+    depth_neck: Annotated[
+        str | None, typer.Option(help="Drawing only: rim height at the neck.")
+    ] = None,
+    back_radius: Annotated[
+        str | None, typer.Option(help="Drawing only: dish radius of the back, such as 15ft.")
+    ] = None,
+    top_radius: Annotated[
+        str | None, typer.Option(help="Drawing only: dish radius of the top; default flat.")
+    ] = None,
+    thickness: Annotated[
+        str | None, typer.Option(help="Drawing only: side thickness at bending, or advise.")
+    ] = None,
+    wood: Annotated[
+        str | None, typer.Option(help="Drawing only: wood of the sides (rimwright woods).")
+    ] = None,
+    line: Annotated[
+        str | None,
+        typer.Option(help="Drawing only: which line it is: outside, inside, overhang, mould."),
+    ] = None,
+    player: Annotated[
+        str | None, typer.Option(help="Drawing only: the player's hand, right or left.")
+    ] = None,
+    seen_from: Annotated[
+        str | None, typer.Option(help="Drawing only: drawn as seen from the face or the back.")
+    ] = None,
+    show: Annotated[
+        str | None, typer.Option(help="Drawing only: figures in metric or inch.")
+    ] = None,
+    drawing_units: Annotated[
+        str | None, typer.Option(help="Drawing only: its unit, such as mm or in.")
+    ] = None,
+    dpi: Annotated[
+        float | None, typer.Option(help="Drawing only: dots per inch of the scan.")
+    ] = None,
+    body_length: Annotated[
+        str | None, typer.Option(help="Drawing only: known length of the body, tail to neck.")
+    ] = None,
+    layer: Annotated[
+        str | None, typer.Option(help="Drawing only: take the outline from this layer.")
+    ] = None,
+    select: Annotated[
+        list[str] | None,
+        typer.Option(help="Drawing only: name or handle of an entity of the outline; repeat."),
+    ] = None,
+    tail: Annotated[
+        str | None,
+        typer.Option(help="Drawing only: where the tail is: left, right, top, bottom."),
+    ] = None,
+    cutaway_side: Annotated[
+        str | None, typer.Option(help="Drawing only: the cutaway's side, bass or treble.")
+    ] = None,
+) -> None:
+    """Plan FILE: patterns, thickness, marks, tooling and recipe, printed and as files."""
+    from rimwright.desk.opening import DrawingAnswers, open_design
+    from rimwright.desk.planning import plan_text, write_plan
+    from rimwright.plan import make_plan
+
+    answers = DrawingAnswers(
+        name=name,
+        depth_tail=depth_tail,
+        depth_neck=depth_neck,
+        back_radius=back_radius,
+        top_radius=top_radius,
+        thickness=thickness,
+        wood=wood,
+        line=line,
+        player=player,
+        seen_from=seen_from,
+        show=show,
+        drawing_units=drawing_units,
+        dpi=dpi,
+        body_length=body_length,
+        layer=layer,
+        select=tuple(select or ()),
+        tail=tail,
+        cutaway_side=cutaway_side,
+    )
+    made = make_plan(open_design(file, answers))
+    typer.echo(plan_text(made))
+    if output is not None:
+        written = write_plan(made, output, sheets=not json_only, date_text=date)
+        typer.echo("")
+        typer.echo(written)
