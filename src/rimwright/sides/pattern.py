@@ -43,16 +43,21 @@ class Zone:
 class Blank:
     """The board to cut for one piece: least size, and with allowances."""
 
-    #: On the middle line with both trims, least width; top edge along the grain unless turned.
+    #: On the middle line with both trims, least width; the plane of the
+    #: top's edge along the grain unless turned.
     length_m: float
     width_m: float
     #: Turn of the pattern on the board; positive lifts the neck end towards the back. [rad]
     angle_rad: float
-    #: Height of the pattern's origin (tail seam, z = 0) above the board's lower edge. [m]
+    #: With the proud allowance and the edges' margin, for sawing. [m]
     stock_length_m: float
     stock_width_m: float
     trim_tail_m: float
     trim_neck_m: float
+    #: Where the pattern's origin (start of the piece, z = 0) lies on the least blank, from
+    #: its tail end and from its edge at the top plate. [m]
+    origin_along_m: float = 0.0
+    origin_up_m: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,0 +1,201 @@
+"""Where each side ends at the neck, and where the blocks lie along it.
+
+The neck block is a rectangle on the plan: as wide as the design says, from the body's
+neck end inwards. Its *flanks* are the two faces along the centreline, its *front* the face
+towards the neck, which the rim runs across. A drawn half may end at the centreline or at
+the flank; which of the two sides is longer is for the design to say.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from rimwright.curves.piece import FloatArray
+from rimwright.errors import GeometryError
+from rimwright.instrument.design import Ends, NeckEnd
+from rimwright.instrument.outline import Half, Outline, RimPiece
+
+#: A drawn end this near the centreline is meant to be on it. [m]
+_ON_CENTRELINE = 0.0015
+#: A drawn end this near the block's flank is meant to touch it. [m]
+_AT_FLANK = 0.006
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NeckCut:
+    """What the chosen neck end makes of one drawn half."""
+
+    #: Added to the drawn half (negative: taken off it), on the middle line. [m]
+    neck_end_m: float
+    #: "runs across the neck block to its far flank".
+    words: str
+    warnings: tuple[str, ...] = ()
+
+
+def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> NeckCut:
+    """How much longer or shorter than the drawn half the side is at the neck.
+
+    Parameters
+    ----------
+    half : Half
+        The half as drawn; a pointed cutaway's return piece is the one that reaches the neck.
+    outline : Outline
+        The whole outline: past the centreline the other half's line is followed.
+    ends : Ends
+        The neck block and the chosen end of each side.
+    thickness_m : float
+        Of the side; what is added or taken is on its middle line, the block is met by its
+        inside. [m]
+
+    Returns
+    -------
+    NeckCut
+        - *centreline*: on to the centreline, or nothing if drawn to it.
+        - *across_block*: on past the centreline to the block's far flank.
+        - *flank*: up to the flank and along it to the block's front; a half drawn to the
+          centreline loses what runs across the front.
+        - *first_touch*: to where its inside meets the block, and no further; warned of.
+        - *slots*: as first touch, and the slots' depth into the block.
+    """
+    choice: NeckEnd = ends.neck_end_bass if half.hand == "bass" else ends.neck_end_treble
+    last = half.pieces[-1]
+    end = last.chain.end()
+    end_y = abs(float(end.position[0, 1]))
+    flank = 0.5 * ends.neck_block_width_m
+    drawn_to_centre = end_y <= _ON_CENTRELINE
+    warnings: list[str] = []
+    if choice in ("centreline", "across_block"):
+        added = 0.0 if drawn_to_centre else _across(outline, end_y, thickness_m)
+        if not drawn_to_centre:
+            warnings.append(
+                f"the {half.hand} side is drawn to the block's flank, "
+                f"{end_y * 1e3:.0f} mm from the centreline, but is to run across the block: "
+                "check on the mould that it can turn there"
+            )
+        if choice == "centreline":
+            return NeckCut(
+                neck_end_m=added, words="ends at the centreline", warnings=tuple(warnings)
+            )
+        return NeckCut(
+            neck_end_m=added + _across(outline, flank, thickness_m),
+            words="runs across the neck block to its far flank",
+            warnings=tuple(warnings),
+        )
+    touch, gap = _touch(last, flank, thickness_m)
+    if gap > _AT_FLANK:
+        warnings.append(
+            f"the {half.hand} side is drawn to {gap * 1e3:.0f} mm from the neck block's flank "
+            "and does not reach it: make the block wider or draw the side further"
+        )
+    if choice == "flank":
+        run = 0.0 if drawn_to_centre else _to_front(outline, last, flank, thickness_m)
+        words = "ends at the neck block's flank" + (", at its front" if run else "")
+        return NeckCut(neck_end_m=touch + run, words=words, warnings=tuple(warnings))
+    if choice == "slots":
+        if not ends.slot_depth_m > 0.0:
+            warnings.append("slots in the neck block without a depth: nothing was added for them")
+        return NeckCut(
+            neck_end_m=touch + ends.slot_depth_m,
+            words=f"runs {ends.slot_depth_m * 1e3:.0f} mm into the slot of the neck block",
+            warnings=tuple(warnings),
+        )
+    warnings.append(
+        f"the {half.hand} side ends where it first touches the neck block: only its inside "
+        "edge is glued there; let it run along the flank or into a slot if there is room"
+    )
+    return NeckCut(
+        neck_end_m=touch,
+        words="ends where it first touches the neck block",
+        warnings=tuple(warnings),
+    )
+
+
+def _touch(last: RimPiece, flank: float, thickness: float) -> tuple[float, float]:
+    """What is taken off at the flank, on the middle line (negative), and the gap to it. [m]"""
+    s = _flank_station(last, flank, thickness)
+    ends = np.array([s, last.length])
+    middle = ends - 0.5 * thickness * last.turn_to(ends)
+    gap = max(_inner_width(last, np.array([last.length]), thickness)[0] - flank, 0.0)
+    return float(middle[0] - middle[1]), float(gap)
+
+
+def _flank_station(piece: RimPiece, flank: float, thickness: float) -> float:
+    """s where the piece's inside comes within `flank` of the centreline for the last time."""
+    s = np.linspace(piece.length, 0.5 * piece.length, 129)
+    apart = _inner_width(piece, s, thickness) > flank
+    if apart[0] or not apart.any():
+        return piece.length
+    i = int(np.argmax(apart))
+    low, high = s[i], s[i - 1]
+    for _ in range(7):
+        fine = np.linspace(low, high, 17)
+        inside = _inner_width(piece, fine, thickness) <= flank
+        i = int(np.argmax(inside))
+        low, high = fine[max(i - 1, 0)], fine[max(i, 1)]
+    return float(0.5 * (low + high))
+
+
+def _inner_width(piece: RimPiece, s: FloatArray, thickness: float) -> FloatArray:
+    """Distance of the side's inside from the centreline, on the piece's own side of it. [m]"""
+    frame = piece.at(s)
+    sign = 1.0 if piece.hand == "treble" else -1.0
+    # Inwards lies to the right of the travel on the treble side, to its left on the bass.
+    inward = -sign * np.cos(frame.heading)
+    return np.asarray(sign * (frame.position[:, 1] + thickness * inward))
+
+
+def _across(outline: Outline, reach: float, thickness: float) -> float:
+    """Middle line from the centreline out to `reach` along a half drawn to the centreline."""
+    for half in outline.halves:
+        last = half.pieces[-1]
+        if abs(float(last.chain.end().position[0, 1])) <= _ON_CENTRELINE:
+            s = _flank_station(last, reach, 0.5 * thickness)
+            ends = np.array([s, last.length])
+            middle = ends - 0.5 * thickness * last.turn_to(ends)
+            return float(middle[1] - middle[0])
+    return reach
+
+
+def _to_front(outline: Outline, last: RimPiece, flank: float, thickness: float) -> float:
+    """From where the side meets the flank on to the block's front, along the flank. [m]"""
+    front = outline.length_m
+    for half in outline.halves:
+        piece = half.pieces[-1]
+        if abs(float(piece.chain.end().position[0, 1])) <= _ON_CENTRELINE:
+            s = _flank_station(piece, flank, 0.0)
+            front = float(piece.at(np.array([s])).position[0, 0])
+    touch = last.at(np.array([_flank_station(last, flank, thickness)])).position[0, 0]
+    return max(front - float(touch), 0.0)
+
+
+def between_blocks(half: Half, ends: Ends, thickness_m: float) -> tuple[tuple[float, float], ...]:
+    """On each piece, the stretch of outer line whose inside is free of the blocks. [m]
+
+    Raises
+    ------
+    GeometryError
+        If the blocks leave nothing between them.
+    """
+    tail, neck = 0.5 * ends.tail_block_width_m, 0.5 * ends.neck_block_width_m
+    main = half.main
+    s = np.linspace(0.0, 0.5 * main.length, 257)
+    free = _inner_width(main, s, thickness_m) > tail
+    if not free.any():
+        raise GeometryError(
+            f"a tail block {2e3 * tail:.0f} mm wide on a body narrower than that",
+            "a tail block narrower than the body",
+            "check the tail block's width",
+        )
+    i = int(np.argmax(free))
+    low, high = s[max(i - 1, 0)], s[i]
+    for _ in range(5):
+        fine = np.linspace(low, high, 17)
+        i = int(np.argmax(_inner_width(main, fine, thickness_m) > tail))
+        low, high = fine[max(i - 1, 0)], fine[i]
+    start = float(high)
+    end = _flank_station(half.pieces[-1], neck, thickness_m)
+    if half.return_piece is None:
+        return ((start, end),)
+    return (start, main.length), (0.0, end)
