@@ -1,1 +1,1 @@
-"""Woods: what is published of each, and relations of moisture and heat."""
+"""Woods with their sources, and relations of wood, water and heat."""
