@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Literal
 
 from rimwright.equipment.stack import Equipment
-from rimwright.instrument.outline import View
+from rimwright.instrument.outline import Hand, View
 
 OutlineLine = Literal["outside", "inside", "overhang", "mould"]
 NeckEnd = Literal["centreline", "across_block", "flank", "first_touch", "slots"]
@@ -149,6 +149,8 @@ class Ends:
     slot_depth_m: float = 0.0
     trim_tail_m: float = 0.020
     trim_neck_m: float = 0.020
+    #: Hands whose neck end the maker did not say; a cutaway half then ends at the flank.
+    neck_ends_assumed: tuple[Hand, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,6 +192,7 @@ class Strip:
     """A binding or purfling bent with the side."""
 
     name: str
+    kind: Literal["binding", "purfling"] = "binding"
     wood: str | None
     thickness_m: float
     height_m: float
@@ -247,6 +250,16 @@ class Heating:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Hours:
+    """When somebody is in the shop."""
+
+    #: Since midnight. [s]
+    opens_s: float
+    closes_s: float
+    days: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Design:
     """One instrument, ready to be planned."""
 
@@ -269,3 +282,7 @@ class Design:
     assumed: tuple[str, ...] = ()
     #: The shop's own woods by name, as the wood room reads them.
     own_woods: dict[str, dict[str, object]] = field(default_factory=dict)
+    #: Name of the shop, for the sheets; "" where none is given.
+    shop: str = ""
+    #: When somebody is there; None: not said.
+    hours: Hours | None = None
