@@ -23,7 +23,7 @@ import numpy as np
 from rimwright.curves.chain import Chain
 from rimwright.curves.clothoid import Clothoid
 from rimwright.curves.fair_solve import Problem, solve
-from rimwright.curves.fair_span import BRICKS
+from rimwright.curves.fair_span import BRICKS, WEIGHTS, spans
 from rimwright.curves.piece import FloatArray
 from rimwright.errors import GeometryError
 
@@ -50,8 +50,11 @@ class Wish:
 
     #: Area between the stretch and its chord, positive where it bows to the right. [m²]
     area: float | None = None
-    #: 1: must not turn right anywhere; -1: must not turn left; 0: as it likes.
-    bow: int = 0
+    #: Bounds of the curvature, left positive, at the bricks' ends and so throughout. [1/m]
+    least: float = -np.inf
+    most: float = np.inf
+    #: 1: bends left, then right, and changes once only; -1: right, then left; 0: as it likes.
+    inflection: int = 0
 
 
 @dataclass(frozen=True)
@@ -115,13 +118,12 @@ def fair_curve(
         points / scale,
         np.array([waypoint.radius or 0.0 for waypoint in waypoints]) / scale,
         np.array([np.nan if w.area is None else w.area / scale**2 for w in wishes]),
-        np.repeat(np.array([wish.bow for wish in wishes], dtype=np.float64), BRICKS),
+        np.array([[wish.least, wish.most] for wish in wishes], dtype=np.float64) * scale,
+        np.array([wish.inflection for wish in wishes], dtype=np.float64),
         np.array([np.nan if w.heading is None else w.heading for w in waypoints]),
         np.array([np.nan if w.curvature is None else w.curvature * scale for w in waypoints]),
     )
-    guess = np.array(
-        [np.nan if w.heading_guess is None else w.heading_guess for w in waypoints]
-    )
+    guess = np.array([np.nan if w.heading_guess is None else w.heading_guess for w in waypoints])
     if start is not None and start.unknowns.size == problem.size:
         unknowns = start.unknowns
     else:
@@ -175,17 +177,27 @@ def _chain(problem: Problem, unknowns: FloatArray, scale: float) -> Chain:
     """The bricks, each span starting exactly at its waypoint."""
     nodes, length, heading = problem.parts(unknowns)
     placed = problem.placed(heading) * scale
-    pieces: list[Clothoid] = []
-    for i, whole in enumerate(length):
-        at = (float(placed[i, 0]), float(placed[i, 1]))
-        toward = float(heading[i])
-        brick = float(whole) * scale / BRICKS
-        for j in range(i * BRICKS, (i + 1) * BRICKS):
-            piece = Clothoid(
-                at, toward, float(nodes[j]) / scale, float(nodes[j + 1]) / scale, brick
+    local = np.stack([nodes[i * BRICKS : (i + 1) * BRICKS + 1] for i in range(problem.count)])
+    along = spans(local, length, heading[:-1])
+    brick = length * scale / BRICKS
+    steps = np.stack([along.cosine, along.sine], axis=-1) * WEIGHTS[:, None]
+    moves = (
+        steps.reshape(problem.count, BRICKS, -1, 2).sum(axis=2) * (length * scale)[:, None, None]
+    )
+    starts = placed[:-1, None] + np.cumsum(moves, axis=1) - moves
+    turns = 0.5 * (local[:, :-1] + local[:, 1:]) * (length / BRICKS)[:, None]
+    toward = heading[:-1, None] + np.cumsum(turns, axis=1) - turns
+    bends = local / scale
+    return Chain(
+        tuple(
+            Clothoid(
+                (float(starts[i, j, 0]), float(starts[i, j, 1])),
+                float(toward[i, j]),
+                float(bends[i, j]),
+                float(bends[i, j + 1]),
+                float(brick[i]),
             )
-            pieces.append(piece)
-            end = piece.at(np.array([brick]))
-            at = (float(end.position[0, 0]), float(end.position[0, 1]))
-            toward = float(end.heading[0])
-    return Chain(tuple(pieces))
+            for i in range(problem.count)
+            for j in range(BRICKS)
+        )
+    )

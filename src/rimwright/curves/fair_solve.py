@@ -36,8 +36,10 @@ class Problem:
     radius: FloatArray
     #: Per span.
     area: FloatArray
-    #: Per brick: 1, -1 or 0, the side it may bow to.
-    bow: FloatArray
+    #: Least and most curvature, per span.
+    bounds: FloatArray
+    #: Per span: 1 for left then right, -1 for right then left, 0 for no matter.
+    inflection: FloatArray
     #: Per waypoint.
     heading: FloatArray
     curvature: FloatArray
@@ -61,6 +63,14 @@ class Problem:
         """Where the curve passes each waypoint when it has these headings."""
         arm = np.column_stack([np.sin(heading), -np.cos(heading)])
         return self.points + self.radius[:, None] * arm
+
+    def node_bounds(self) -> tuple[FloatArray, FloatArray]:
+        """Least and most curvature at each node; at a waypoint of both its spans."""
+        low, high = (np.repeat(side, BRICKS) for side in self.bounds.T)
+        return (
+            np.maximum(np.append(low[0], low), np.append(low, low[-1])),
+            np.minimum(np.append(high[0], high), np.append(high, high[-1])),
+        )
 
     def columns(self) -> list[np.ndarray[tuple[int], np.dtype[np.intp]]]:
         """Where each span's local variables stand among the unknowns."""
@@ -88,11 +98,8 @@ def solve(problem: Problem, z: FloatArray) -> tuple[FloatArray, float, int]:
     fixed = np.zeros(z.size, dtype=bool)
     fixed[: nodes.size : BRICKS] = fixed_nodes
     fixed[z.size - heading.size :] = fixed_heading
-    # A node bows as the bricks on both sides allow; across a change of side it is free.
-    before, after = np.append(problem.bow[:1], problem.bow), np.append(problem.bow, 0.0)
-    after[-1] = problem.bow[-1]
-    side = np.where(before == after, before, np.where(before * after == 0, before + after, 0.0))
-    side[fixed[: nodes.size]] = 0.0
+    low, high = problem.node_bounds()
+    low[fixed[: nodes.size]], high[fixed[: nodes.size]] = -np.inf, np.inf
     held = np.zeros(nodes.size, dtype=bool)
     total = 0
     for _ in range(_REVISIONS):
@@ -100,14 +107,34 @@ def solve(problem: Problem, z: FloatArray) -> tuple[FloatArray, float, int]:
         free[: nodes.size] &= ~held
         force, variation, steps = _newton(problem, z, np.flatnonzero(free))
         total += steps
-        wrong = (side * nodes < -1e-9) & ~held
-        # A held node whose release would lower the variation and bow the right way.
-        loose = held & (side * force[: nodes.size] < -1e-6)
+        _keep_one_inflection(problem, nodes, low, high)
+        wrong = ((nodes < low - 1e-9) | (nodes > high + 1e-9)) & ~held
+        # Held nodes whose release inwards would lower the variation.
+        inward = np.where(nodes <= low + 1e-9, force[: nodes.size], -force[: nodes.size])
+        loose = held & (inward < -1e-6)
         if not wrong.any() and not loose.any():
             return z, variation, total
         held = (held | wrong) & ~loose
-        nodes[held] = 0.0
+        nodes[held] = np.clip(nodes[held], low[held], high[held])
     raise _contradiction()
+
+
+def _keep_one_inflection(
+    problem: Problem, nodes: FloatArray, low: FloatArray, high: FloatArray
+) -> None:
+    """Where a span wavers about its inflection, bound the nodes on both sides of it."""
+    for i in np.flatnonzero(problem.inflection):
+        inner = slice(i * BRICKS + 1, (i + 1) * BRICKS)
+        bend = problem.inflection[i] * nodes[inner]
+        if np.all(np.diff(np.sign(bend)) <= 0):
+            continue
+        # The place to change at which least curvature of the wrong sign is lost.
+        early = np.concatenate([[0.0], np.cumsum(np.maximum(-bend, 0.0))])
+        late = np.concatenate([np.cumsum(np.maximum(bend, 0.0)[::-1])[::-1], [0.0]])
+        before = np.arange(bend.size) < int(np.argmin(early + late))
+        left = before if problem.inflection[i] > 0 else ~before
+        low[inner] = np.where(left, np.maximum(low[inner], 0.0), low[inner])
+        high[inner] = np.where(left, high[inner], np.minimum(high[inner], 0.0))
 
 
 def _contradiction() -> GeometryError:

@@ -97,8 +97,8 @@ class Spans:
             form[:, points, points] += diagonal
             hessian += np.swapaxes(self.slope, 1, 2) @ (form @ self.slope)
             pull = wa * self.area_slope
-            at_length = at_length + (2.0 / self.length[:, None]) * (
-                (pull[:, None, :] @ self.slope)[:, 0]
+            at_length = (
+                at_length + (2.0 / self.length[:, None]) * ((pull[:, None, :] @ self.slope)[:, 0])
             )
             mixed = mixed + pull @ HEADING
             hessian[:, -2, -2] += 2.0 * weights[:, 3] * self.value[:, 3] / self.length**2
