@@ -3,7 +3,8 @@
 The neck block is a rectangle on the plan: as wide as the design says, from the body's
 neck end inwards. Its *flanks* are the two faces along the centreline, its *front* the face
 towards the neck, which the rim runs across. A drawn half may end at the centreline or at
-the flank; which of the two sides is longer is for the design to say.
+the flank; which of the two sides is longer is for the design to say. Front and flanks are
+met by the outer line, as a drawing shows them; lengths are then read on the middle line.
 """
 
 from __future__ import annotations
@@ -46,8 +47,7 @@ def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> Ne
     ends : Ends
         The neck block and the chosen end of each side.
     thickness_m : float
-        Of the side; what is added or taken is on its middle line, the block is met by its
-        inside. [m]
+        Of the side; what is added or taken is on its middle line. [m]
 
     Returns
     -------
@@ -56,7 +56,7 @@ def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> Ne
         - *across_block*: on past the centreline to the block's far flank.
         - *flank*: up to the flank and along it to the block's front; a half drawn to the
           centreline loses what runs across the front.
-        - *first_touch*: to where its inside meets the block, and no further; warned of.
+        - *first_touch*: to where it meets the block's flank, and no further; warned of.
         - *slots*: as first touch, and the slots' depth into the block.
     """
     choice: NeckEnd = ends.neck_end_bass if half.hand == "bass" else ends.neck_end_treble
@@ -90,7 +90,7 @@ def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> Ne
             "and does not reach it: make the block wider or draw the side further"
         )
     if choice == "flank":
-        run = 0.0 if drawn_to_centre else _to_front(outline, last, flank, thickness_m)
+        run = 0.0 if drawn_to_centre else _to_front(outline, last, flank)
         words = "ends at the neck block's flank" + (", at its front" if run else "")
         return NeckCut(neck_end_m=touch + run, words=words, warnings=tuple(warnings))
     if choice == "slots":
@@ -114,15 +114,20 @@ def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> Ne
 
 def _touch(last: RimPiece, flank: float, thickness: float) -> tuple[float, float]:
     """What is taken off at the flank, on the middle line (negative), and the gap to it. [m]"""
-    s = _flank_station(last, flank, thickness)
-    ends = np.array([s, last.length])
-    middle = ends - 0.5 * thickness * last.turn_to(ends)
-    gap = max(_inner_width(last, np.array([last.length]), thickness)[0] - flank, 0.0)
-    return float(middle[0] - middle[1]), float(gap)
+    end = np.array([last.length])
+    gap = max(float(_inner_width(last, end, 0.0)[0]) - flank, 0.0)
+    return -_middle_from(last, flank, thickness), gap
+
+
+def _middle_from(piece: RimPiece, reach: float, thickness: float) -> float:
+    """Middle line from where the outer line is `reach` from the centreline to its end. [m]"""
+    ends = np.array([_flank_station(piece, reach, 0.0), piece.length])
+    middle = ends - 0.5 * thickness * piece.turn_to(ends)
+    return float(middle[1] - middle[0])
 
 
 def _flank_station(piece: RimPiece, flank: float, thickness: float) -> float:
-    """s where the piece's inside comes within `flank` of the centreline for the last time."""
+    """s where the line `thickness` inside comes within `flank` of the centreline for good."""
     s = np.linspace(piece.length, 0.5 * piece.length, 129)
     apart = _inner_width(piece, s, thickness) > flank
     if apart[0] or not apart.any():
@@ -138,7 +143,7 @@ def _flank_station(piece: RimPiece, flank: float, thickness: float) -> float:
 
 
 def _inner_width(piece: RimPiece, s: FloatArray, thickness: float) -> FloatArray:
-    """Distance of the side's inside from the centreline, on the piece's own side of it. [m]"""
+    """Distance of the line `thickness` inside from the centreline, on the piece's side. [m]"""
     frame = piece.at(s)
     sign = 1.0 if piece.hand == "treble" else -1.0
     # Inwards lies to the right of the travel on the treble side, to its left on the bass.
@@ -151,14 +156,11 @@ def _across(outline: Outline, reach: float, thickness: float) -> float:
     for half in outline.halves:
         last = half.pieces[-1]
         if abs(float(last.chain.end().position[0, 1])) <= _ON_CENTRELINE:
-            s = _flank_station(last, reach, 0.5 * thickness)
-            ends = np.array([s, last.length])
-            middle = ends - 0.5 * thickness * last.turn_to(ends)
-            return float(middle[1] - middle[0])
+            return _middle_from(last, reach, thickness)
     return reach
 
 
-def _to_front(outline: Outline, last: RimPiece, flank: float, thickness: float) -> float:
+def _to_front(outline: Outline, last: RimPiece, flank: float) -> float:
     """From where the side meets the flank on to the block's front, along the flank. [m]"""
     front = outline.length_m
     for half in outline.halves:
@@ -166,7 +168,7 @@ def _to_front(outline: Outline, last: RimPiece, flank: float, thickness: float) 
         if abs(float(piece.chain.end().position[0, 1])) <= _ON_CENTRELINE:
             s = _flank_station(piece, flank, 0.0)
             front = float(piece.at(np.array([s])).position[0, 0])
-    touch = last.at(np.array([_flank_station(last, flank, thickness)])).position[0, 0]
+    touch = last.at(np.array([_flank_station(last, flank, 0.0)])).position[0, 0]
     return max(front - float(touch), 0.0)
 
 
