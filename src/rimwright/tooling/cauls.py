@@ -1,0 +1,160 @@
+"""Hollow cauls: for the horn, and against cupping at the bouts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from rimwright.curves.piece import FloatArray
+from rimwright.instrument.stations import Feature
+from rimwright.tooling.blocks import Block, block_on, bundle_line
+from rimwright.tooling.bundle import Job
+from rimwright.tooling.loops import close, gap
+from rimwright.tooling.parts import Part
+from rimwright.tooling.rams import Ram
+from rimwright.units import length_text
+
+#: Straight beyond each end of the hollow, and radius of its rounded lips. [m]; our choice
+_LEAD_M, _LIP_M = 0.001, 0.004
+#: Half lengths tried for a bout's caul, longest first. [m]; our choice
+_HALVES_M = (0.045, 0.036, 0.027, 0.018)
+#: How far a bout's caul may move away from the waist to make room. [m]
+_SHIFTS_M = (0.0, 0.010, 0.020, 0.030)
+#: Least room between neighbouring blocks, for a hand and a tool. [m]; our choice
+_ROOM_M = 0.005
+#: What the horn's caul takes of the gentler bend on either side. [m]; our choice
+_BESIDE_HORN_M = 0.015
+#: A strap's hold beyond the horn on either side. [m]; our choice
+_STRAP_HOLD_M = 0.080
+
+
+def design_cauls(job: Job, rams: Sequence[Ram]) -> tuple[tuple[Part, ...], tuple[str, ...]]:
+    """Hollow cauls for the horn and the widest places, clear of the rams and one another.
+
+    Parameters
+    ----------
+    job : Job
+        The piece of rim with its bundle.
+    rams : sequence of Ram
+        The piece's rams, which have the first right to the room.
+
+    Returns
+    -------
+    tuple of Part, tuple of str
+        The cauls in body coordinates, and warnings.
+    """
+    bundle = bundle_line(job)
+    taken = [ram.points for ram in rams]
+    parts: list[Part] = []
+    warnings: list[str] = []
+    # The horn first: it needs its caul more than a bout does.
+    for place in sorted(job.features, key=lambda feature: feature.name != "horn"):
+        if place.name == "horn":
+            part, points, warning = _horn_caul(job, place, rams, bundle)
+            warnings += warning
+        elif place.kind == "widest":
+            notes = ("Holds the side flat across its width where no slat presses.",)
+            tries = _bout_stretches(job, place)
+            part, points = _first_clear(job, place, tries, bundle, taken, notes)
+        else:
+            continue
+        if part is not None:
+            parts.append(part)
+            taken.append(points)
+    return tuple(parts), tuple(warnings)
+
+
+def _horn_caul(
+    job: Job, horn: Feature, rams: Sequence[Ram], bundle: FloatArray
+) -> tuple[Part | None, FloatArray, tuple[str, ...]]:
+    """A caul that stays while the scoop's ram comes in, or one that must make way for it."""
+    strap = f"a strap of slat stock, {length_text(_strap(job, horn), job.design.show)} long"
+    tries = _horn_stretches(job, horn, rams)
+    notes = (f"Wrap the horn with it before the scoop; {strap}, does the same work.",)
+    part, points = _first_clear(job, horn, tries, bundle, [r.points for r in rams], notes)
+    if part is not None:
+        return part, points, ()
+    way = f"take it off before the scoop's ram comes in, and hold the horn with {strap}"
+    notes = (f"Wrap the horn with it before the scoop; {way}.",)
+    part, points = _first_clear(job, horn, tries, bundle, (), notes)
+    if part is None:
+        return None, points, (f"{job.words}: wrap the horn with {strap}; no caul reaches it.",)
+    return part, points, (f"{job.words}, horn caul: {way}; there is no room for both.",)
+
+
+def _first_clear(
+    job: Job,
+    place: Feature,
+    tries: Sequence[tuple[float, float]],
+    bundle: FloatArray,
+    taken: Sequence[FloatArray],
+    notes: tuple[str, ...],
+) -> tuple[Part | None, FloatArray]:
+    """The first caul that neither strikes the bundle nor another block."""
+    for start, end in tries:
+        ends = np.array([start, end])
+        if end > job.rim.length or job.rim.at(ends).curvature.min() < -1.0:
+            continue
+        headings = job.rim.chain.at(ends).heading
+        heading = float(headings.mean())
+        block = block_on(job, start, end, heading=heading, lead=_LEAD_M, rounding=_LIP_M)
+        if block.strikes(bundle):
+            continue
+        name = f"{place.name} caul for the {job.words}"
+        outline = close(block.pieces, where=name)
+        points = outline.transformed(block.back).points(2e-4)
+        if any(gap(points, other) < _ROOM_M for other in taken):
+            continue
+        part = Part(
+            name=f"caul-{place.name.replace(' ', '-')}-{job.tag}",
+            title=f"Hollow caul, {place.name}, {job.words}",
+            outline=outline,
+            working=block.face,
+            depth_m=job.depth_m,
+            least_radius_m=_least_radius(block),
+            notes=(job.stack_note(job.outside_m, "side and caul"), *notes),
+            assumed=job.design.equipment.assumed,
+            stack_m=job.outside_m,
+        )
+        return job.put_back(part, block.back), points
+    return None, bundle[:0]
+
+
+def _least_radius(block: Block) -> float:
+    return float(1.0 / np.abs(block.face.curvature_range()).max())
+
+
+def _bout_stretches(job: Job, bout: Feature) -> list[tuple[float, float]]:
+    """About the widest place, or moved away from the waist; longest first."""
+    waist = next((p.s_m for p in job.features if p.name == "waist"), 0.0)
+    away = 1.0 if bout.s_m > waist else -1.0
+    middles = [bout.s_m + away * shift for shift in _SHIFTS_M]
+    return [(max(s - half, 0.0), s + half) for half in _HALVES_M for s in middles]
+
+
+def _horn_stretches(job: Job, horn: Feature, rams: Sequence[Ram]) -> list[tuple[float, float]]:
+    """From all of the horn down to where only its approach is left, longest first."""
+    first, last = _tight_stretch(job, horn)
+    start = first - _BESIDE_HORN_M
+    limit = min((ram.start_m for ram in rams if ram.end_m > horn.s_m), default=job.rim.length)
+    whole = min(last + _BESIDE_HORN_M, limit)
+    return [(start, float(end)) for end in np.linspace(whole, horn.s_m, 9)]
+
+
+def _tight_stretch(job: Job, horn: Feature) -> tuple[float, float]:
+    """Where the rim bends at least half as tight as at the horn's place. [m]"""
+    s = np.linspace(0.0, job.rim.length, 513)
+    slack = job.rim.at(s).curvature < 0.5 * horn.curvature
+    before = s[(s < horn.s_m) & slack]
+    after = s[(s > horn.s_m) & slack]
+    return (
+        float(before[-1]) if before.size else 0.0,
+        float(after[0]) if after.size else job.rim.length,
+    )
+
+
+def _strap(job: Job, horn: Feature) -> float:
+    """Length of a strap that wraps the horn. [m]"""
+    first, last = _tight_stretch(job, horn)
+    return float(np.ceil((last - first + 2.0 * _STRAP_HOLD_M) * 100.0) / 100.0)

@@ -1,0 +1,140 @@
+"""Closed loops to saw, and the plane geometry their makers share."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from rimwright.curves.arc import Arc
+from rimwright.curves.chain import Chain
+from rimwright.curves.piece import FloatArray, Piece
+from rimwright.errors import GeometryError
+
+Point = tuple[float, float]
+
+#: Shorter than this a line is not worth drawing. [m]
+_SHORTEST = 1e-7
+
+
+def point_of(row: FloatArray) -> Point:
+    """The point of an array's row."""
+    return float(row[0]), float(row[1])
+
+
+def straight(*points: Point) -> list[Piece]:
+    """Straight lines from point to point, those of no length left out."""
+    pairs = zip(points, points[1:], strict=False)
+    return [Arc.line(a, b) for a, b in pairs if np.hypot(b[0] - a[0], b[1] - a[1]) > _SHORTEST]
+
+
+def close(pieces: Sequence[Piece], *, where: str) -> Chain:
+    """The pieces as one closed loop, a straight line added at the end if it is open.
+
+    Raises
+    ------
+    GeometryError
+        If the loop crosses itself, so that nobody could saw it.
+
+    Examples
+    --------
+    >>> corner = straight((0.0, 0.0), (0.1, 0.0), (0.1, 0.05))
+    >>> len(close(corner, where="set square").pieces)
+    3
+    """
+    chain = Chain(tuple(pieces))
+    end, start = chain.end().position[0], chain.start().position[0]
+    chain = Chain((*chain.pieces, *straight(point_of(end), point_of(start))))
+    if crosses_itself(chain.points(2e-4)):
+        raise GeometryError(
+            "an outline that crosses itself",
+            "room between neighbouring stretches of the line",
+            "make the bend wider or what lies between thinner",
+            where=where,
+        )
+    return chain
+
+
+def circle(centre: Point, diameter: float) -> Chain:
+    """A hole. [m]"""
+    radius = 0.5 * diameter
+    start = (centre[0] + radius, centre[1])
+    return Chain((Arc(start, 0.5 * np.pi, 1.0 / radius, 2.0 * np.pi * radius),))
+
+
+def crosses_itself(points: FloatArray) -> bool:
+    """Whether a closed polyline of shape (n, 2) crosses itself.
+
+    Examples
+    --------
+    >>> square = np.array([[0, 0], [1, 0], [1, 1], [0, 1], [0, 0]], float)
+    >>> crosses_itself(square), crosses_itself(square[[0, 2, 1, 3, 0]])
+    (False, True)
+    """
+    return _any_crossing(points, points)
+
+
+def gap(first: FloatArray, second: FloatArray) -> float:
+    """Least distance between two closed polylines; zero if they meet. [m]
+
+    Examples
+    --------
+    >>> square = np.array([[0, 0], [1, 0], [1, 1], [0, 1], [0, 0]], float)
+    >>> gap(square, square + [3.0, 0.5]), gap(square, square + 0.5), gap(square, square * 0.1)
+    (2.0, 0.0, 0.0)
+    """
+    if _any_crossing(first, second) or _holds(first, second[0]) or _holds(second, first[0]):
+        return 0.0
+    return min(_nearest(first, second), _nearest(second, first))
+
+
+def _nearest(points: FloatArray, line: FloatArray) -> float:
+    """Least distance from any of the points to a polyline. [m]"""
+    a, along = line[None, :-1], np.diff(line, axis=0)[None]
+    away = points[:, None] - a
+    square = np.maximum((along**2).sum(axis=-1), 1e-30)
+    share = np.clip((away * along).sum(axis=-1) / square, 0.0, 1.0)
+    return float(np.sqrt(((away - share[..., None] * along) ** 2).sum(axis=-1).min()))
+
+
+def _holds(loop: FloatArray, point: FloatArray) -> bool:
+    """Whether the closed polyline goes round the point (even-odd rule)."""
+    a, b = loop[:-1], loop[1:]
+    straddles = (a[:, 1] > point[1]) != (b[:, 1] > point[1])
+    rise = np.where(straddles, b[:, 1] - a[:, 1], 1.0)
+    x = a[:, 0] + (point[1] - a[:, 1]) / rise * (b[:, 0] - a[:, 0])
+    return bool(np.count_nonzero(straddles & (x > point[0])) % 2)
+
+
+def _any_crossing(first: FloatArray, second: FloatArray) -> bool:
+    """Whether any segment of one properly crosses any of the other."""
+    a, b = first[:-1, None], first[1:, None]
+    c, d = second[None, :-1], second[None, 1:]
+    return bool(
+        np.any(
+            (_turn(a, b, c) * _turn(a, b, d) < 0.0) & (_turn(c, d, a) * _turn(c, d, b) < 0.0)
+        )
+    )
+
+
+def _turn(a: FloatArray, b: FloatArray, c: FloatArray) -> FloatArray:
+    """Twice the signed area of the triangles, tiny ones (of touching lines) as zero."""
+    u, v = b - a, c - a
+    area = u[..., 0] * v[..., 1] - u[..., 1] * v[..., 0]
+    return np.where(np.abs(area) < 1e-12, 0.0, area)
+
+
+def lower_hull(points: FloatArray) -> FloatArray:
+    """The lower edge of the convex hull, left to right, shape (m, 2).
+
+    It is how a stiff strip lies over what stands above the line.
+    """
+    hull: list[FloatArray] = []
+    for point in points[np.lexsort((points[:, 1], points[:, 0]))]:
+        while len(hull) >= 2:
+            (ax, ay), (bx, by) = hull[-2], hull[-1]
+            if (bx - ax) * (point[1] - ay) - (by - ay) * (point[0] - ax) > 0.0:
+                break
+            hull.pop()
+        hull.append(point)
+    return np.array(hull)

@@ -1,0 +1,201 @@
+"""Slats and blanket: how long and wide, whether they bear the bends, and how they spring."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from rimwright.equipment.materials import Material, material
+from rimwright.equipment.stack import Layer
+from rimwright.tooling.bundle import HANDLE_M, Job
+from rimwright.tooling.parts import SlatCheck
+from rimwright.tooling.spring import BentLine, spring
+from rimwright.units import length_text
+
+#: Below this, slats let go without anyone noticing. [J]; our choice
+_NOTICED_J = 0.2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bend:
+    """The tightest convex or concave bend of a piece, on the outer line."""
+
+    radius_m: float
+    convex: bool
+    #: "horn, 22 mm radius, 65 mm before the neck end".
+    words: str
+
+
+def check_slats(
+    job: Job, bends: Sequence[Bend]
+) -> tuple[tuple[SlatCheck, ...], tuple[str, ...]]:
+    """Every slat and the blanket of one piece, from the form outwards, and warnings.
+
+    Parameters
+    ----------
+    job : Job
+        The piece of rim with its bundle.
+    bends : sequence of Bend
+        Its tightest bends, one each way.
+
+    Raises
+    ------
+    UnknownNameError
+        If a slat's material or temper is not on the list.
+    """
+    line = BentLine.of(job)
+    checks: list[SlatCheck] = []
+    warnings: list[str] = []
+    layers = sorted(job.layers(), key=lambda pair: -pair[1])
+    slats = 0
+    for layer, distance in layers:
+        if layer.kind == "slat":
+            slats += 1
+            checks.append(_slat(job, layer, distance, bends, line, slats))
+        elif layer.kind == "blanket":
+            checks.append(_blanket(job, layer, distance, bends))
+        else:
+            continue
+        check = checks[-1]
+        if not check.bears_it:
+            warnings.append(f"{job.words}, {check.name}: {check.words}")
+        if layer.width_m is not None and layer.width_m < job.size.width_m:
+            warnings.append(
+                f"{job.words}, {check.name}: {length_text(layer.width_m, job.design.show)} wide, "
+                f"narrower than the side ({length_text(job.size.width_m, job.design.show)}); "
+                "its bare edges will cup."
+            )
+    warnings += _blanket_size(job, checks)
+    return tuple(checks), (*warnings, *_release(job, checks))
+
+
+def _length(job: Job, distance: float) -> float:
+    """Of a strip on its own line, with both trims and what the neck end adds. [m]"""
+    turn = float(job.rim.turn_to(np.array([job.rim.length]))[0])
+    ends = job.design.ends
+    return (
+        job.rim.length
+        - distance * turn
+        + job.size.neck_end_m
+        + ends.trim_tail_m
+        + ends.trim_neck_m
+    )
+
+
+def _asked(bends: Sequence[Bend], inner: float, outer: float) -> tuple[float, str]:
+    """Tightest radius of a layer, and where: at `inner` inside the outer line on a convex
+    bend, at `outer` inside it on a concave one. [m]"""
+    radii = [(b.radius_m - inner if b.convex else b.radius_m + outer, b.words) for b in bends]
+    return min(radii, default=(np.inf, "straight"))
+
+
+def _slat(
+    job: Job, layer: Layer, distance: float, bends: Sequence[Bend], line: BentLine, number: int
+) -> SlatCheck:
+    stuff = material(layer.material, layer.temper)
+    width = layer.width_m or job.width_m
+    asked, where = _asked(bends, distance, distance)
+    least = stuff.least_radius_m(layer.thickness_m) or 0.0
+    energy = force = None
+    if stuff.stiffness_pa is not None:
+        inertia = width * layer.thickness_m**3 / 12.0
+        energy, force = spring(line, distance, stuff.stiffness_pa.middle * inertia, least)
+    return SlatCheck(
+        name=f"slat {number}, {stuff.name} {length_text(layer.thickness_m, job.design.show, fine=True)}",
+        hand=job.hand,
+        piece=job.rim.name,
+        length_m=_length(job, distance) + 2.0 * HANDLE_M,
+        width_m=width,
+        thickness_m=layer.thickness_m,
+        least_radius_m=least,
+        asked_radius_m=asked,
+        where=where,
+        bears_it=asked >= least,
+        energy_j=energy,
+        tip_force_n=force,
+        words=_slat_words(job, layer, stuff, asked, where),
+    )
+
+
+def _slat_words(job: Job, layer: Layer, stuff: Material, asked: float, where: str) -> str:
+    if stuff.yield_pa is None or stuff.stiffness_pa is None:
+        return "Bends as a cloth does."
+    show = job.design.show
+    half_e = 0.5 * stuff.stiffness_pa.middle
+    least, worst = (
+        half_e * layer.thickness_m / y for y in (stuff.yield_pa.middle, stuff.yield_pa.low)
+    )
+    bend = where.split(",")[0]
+    there = f"{length_text(asked, show)} at the {bend}"
+    if asked >= worst:
+        return f"Springs back from {there}; it takes a set below {length_text(least, show)}."
+    if asked >= least:
+        return (
+            f"Just bears {there}: it takes a set below {length_text(least, show)}, in a softer "
+            f"temper below {length_text(worst, show)} and hot a little sooner."
+        )
+    thin = asked * stuff.yield_pa.low / half_e
+    return (
+        f"Takes a set: {there} is asked and it bears {length_text(least, show)}; "
+        f"{length_text(thin, show, fine=True)} or thinner in this temper would spring back. "
+        "A slat that has set holds that bend: keep it for this model."
+    )
+
+
+def _blanket(job: Job, layer: Layer, distance: float, bends: Sequence[Bend]) -> SlatCheck:
+    blanket = job.design.equipment.blanket
+    half = 0.5 * layer.thickness_m
+    # The face on the inside of each bend is the tighter one.
+    asked, where = _asked(bends, distance + half, distance - half)
+    bears = asked >= blanket.least_radius_m
+    show = job.design.show
+    least = length_text(blanket.least_radius_m, show)
+    there = f"{length_text(asked, show)} at the {where.split(',')[0]}"
+    return SlatCheck(
+        name="blanket",
+        hand=job.hand,
+        piece=job.rim.name,
+        length_m=_length(job, distance),
+        width_m=layer.width_m or job.width_m,
+        thickness_m=layer.thickness_m,
+        least_radius_m=blanket.least_radius_m,
+        asked_radius_m=asked,
+        where=where,
+        bears_it=bears,
+        words=f"Bears {there}; its limit is {least}."
+        if bears
+        else f"Is bent to {there}, under its limit of {least}: wires break and it burns through. "
+        "Put it outside the bend's tightest layer, or use one that bends tighter.",
+    )
+
+
+def _blanket_size(job: Job, checks: Sequence[SlatCheck]) -> tuple[str, ...]:
+    """Whether the shop's blanket covers the side."""
+    need = next((check for check in checks if check.name == "blanket"), None)
+    blanket, show = job.design.equipment.blanket, job.design.show
+    if need is None:
+        return ()
+    words = []
+    if blanket.length_m < need.length_m:
+        words.append(f"{length_text(blanket.length_m, show)} long where the side needs "
+                     f"{length_text(need.length_m, show)}")  # fmt: skip
+    if blanket.width_m < job.size.width_m:
+        words.append(f"{length_text(blanket.width_m, show)} wide where the side needs "
+                     f"{length_text(job.size.width_m, show)}")  # fmt: skip
+    return tuple(f"{job.words}, blanket: {w}; what it leaves bare stays cold." for w in words)
+
+
+def _release(job: Job, checks: Sequence[SlatCheck]) -> tuple[str, ...]:
+    """The warning for the moment when the last clamp comes off."""
+    energy = sum(check.energy_j or 0.0 for check in checks)
+    force = sum(check.tip_force_n or 0.0 for check in checks)
+    if energy < _NOTICED_J:
+        return ()
+    end = "tail" if job.rim.name == "main" else "horn tip"
+    return (
+        f"{job.words}: the slats store {energy:.1f} J and push up with {force:.0f} N at the {end}, "
+        f"the wood's own spring apart. Have a second pair of hands hold the {end} down while the "
+        "last clamp comes off; alone, put a strap round first and back the last clamp off slowly.",
+    )
