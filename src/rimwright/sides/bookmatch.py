@@ -107,6 +107,7 @@ def _lay(side: SidePattern, above: bool, shift: float) -> BoardLay:
     board = np.array([[left, 0.0], [right, 0.0], [right, up], [left, up]]) * flip
     waist = next((mark for mark in side.marks if mark.name == "waist"), None)
     edges = ("upper", "lower") if above else ("lower", "upper")
+    whose = f"{side.rim.hand} {'side' if side.rim.name == 'main' else 'return piece'}"
     return BoardLay(
         hand=side.rim.hand,
         piece=side.rim.name,
@@ -115,7 +116,7 @@ def _lay(side: SidePattern, above: bool, shift: float) -> BoardLay:
         pattern=pattern,
         waist_m=None if waist is None else waist.s_middle_m + shift,
         words=(
-            f"{side.rim.hand} side, outside face up, tail left: "
+            f"{whose}, outside face up, tail left: "
             f"{edges[0]} edge to the back, {edges[1]} edge to the top"
         ),
     )

@@ -7,7 +7,7 @@ import numpy as np
 from rimwright.errors import GeometryError
 from rimwright.instrument.design import Design, Lining, Strip
 from rimwright.instrument.ends import between_blocks
-from rimwright.instrument.outline import Outline
+from rimwright.instrument.outline import Hand, Outline, PieceName
 from rimwright.sides.develop import mitre
 from rimwright.sides.pattern import SidePattern, StripCut
 from rimwright.units import length_text
