@@ -34,11 +34,3 @@ SILICONE = (
     "Air the room: an overheated silicone blanket gives off irritating vapour, and warm "
     "resinous woods fume.",
 )
-
-
-def sensitiser(wood_name: str) -> str:
-    """The caution for a wood whose dust or fumes sensitise."""
-    return (
-        f"{wood_name.capitalize()} can sensitise skin and lungs, and reactions can grow with "
-        "exposure: extraction at the source, mask, gloves."
-    )

@@ -42,7 +42,7 @@ def _thickness(bench: Bench) -> Step:
         for zone in bench.design.sides.thinned
     )
     dust = (
-        (cautions.sensitiser(bench.wood.name),)
+        (f"{bench.wood.sensitiser[:1].upper()}{bench.wood.sensitiser[1:]}.",)
         if bench.wood is not None and bench.wood.sensitiser
         else ()
     )
