@@ -97,10 +97,20 @@ class Quantity:
             raise
         except Exception as error:  # the unit library raises many kinds
             raise RefusedError(short(value), example, "write one number with its unit") from error
+        return self.within(number, f"'{value.strip()}'")
+
+    def within(self, number: float, said: str) -> float:
+        """The SI number again, if it lies between the bounds.
+
+        Raises
+        ------
+        RefusedError
+            If it does not.
+        """
         slack = 1e-9 * max(abs(self.low), abs(self.high))
         if not self.low - slack <= number <= self.high + slack:
             raise RefusedError(
-                f"'{value.strip()}'",
+                said,
                 f"{self.show(self.low)} to {self.show(self.high)}",
                 "check the number and its unit",
             )
@@ -136,6 +146,14 @@ class Quantity:
         if self.kind != "fraction":
             return text
         return {"anyOf": [text, {"type": "number", "minimum": self.low, "maximum": self.high}]}
+
+
+#: What files and the command line are both held to.
+BODY_LENGTH = Quantity("length", 0.08, 1.5)
+BODY_WIDTH = Quantity("length", 0.03, 1.0)
+RIM_DEPTH = Quantity("length", 0.01, 0.4)
+DISH_RADIUS = Quantity("length", 0.3, 200.0)
+SIDE_THICKNESS = Quantity("length", 0.0003, 0.006)
 
 
 def _is_number(value: object) -> bool:

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
+from rimwright.instrument.design_outline_tables import OutlineTable
 from rimwright.instrument.design_quantity import Quantity, RefusedError
 from rimwright.instrument.design_shop_tables import EquipmentTable, HoursTable, RoomTable, WoodTable
 from rimwright.instrument.design_side_tables import LiningsTable, SidesTable, StripTable
@@ -15,7 +16,6 @@ from rimwright.instrument.design_tables import (
     Depth,
     DishRadius,
     InstrumentTable,
-    OutlineTable,
     PlateThickness,
     Station,
     Table,

@@ -6,6 +6,7 @@ import contextlib
 import copy
 import tomllib
 from collections.abc import Mapping
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -121,7 +122,7 @@ def _value(schema: dict[str, Any], names: KeyPath, value: str, path: Path) -> An
 
 def _put(node: Any, names: KeyPath, value: Any, table: Any, path: Path) -> None:
     """Set or take out one value in tables and lists, making tables on the way."""
-    for here, after in zip(names, names[1:], strict=False):
+    for here, after in pairwise(names):
         if not _has(node, here):
             makes = value is not None and isinstance(after, str)
             if makes and isinstance(node, list) and here == len(node):
