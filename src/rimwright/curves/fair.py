@@ -144,8 +144,8 @@ def first_guess(problem: Problem, guess: FloatArray) -> FloatArray:
         near = heading[known[0]]
         direction += 2.0 * np.pi * np.round((near - direction[max(known[0] - 1, 0)]) / (2 * np.pi))
     last = len(heading) - 1
-    for i in np.flatnonzero(np.isnan(heading)):
-        if 0 < i < last:
+    for i in range(1, last):
+        if np.isnan(heading[i]):
             heading[i] = 0.5 * (direction[i - 1] + direction[i])
     if np.isnan(heading[0]):
         heading[0] = 2.0 * direction[0] - heading[1] if last > 1 else direction[0]

@@ -13,16 +13,20 @@ References
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
-from rimwright.curves.fair_span import BRICKS, LOCAL, VARIATION, Spans, spans
+from rimwright.curves.fair_span import BRICKS, VARIATION, Spans, spans
 from rimwright.curves.piece import FloatArray
 from rimwright.errors import GeometryError
 
+Indices = npt.NDArray[np.intp]
+
 #: Largest change of heading and of length (as a share) in one step.
 _TURN_STEP, _LENGTH_STEP = 0.7, 0.35
-_STEPS = 60
+_STEPS = 30
 _REVISIONS = 12
 
 
@@ -62,7 +66,7 @@ class Problem:
     def placed(self, heading: FloatArray) -> FloatArray:
         """Where the curve passes each waypoint when it has these headings."""
         arm = np.column_stack([np.sin(heading), -np.cos(heading)])
-        return self.points + self.radius[:, None] * arm
+        return np.asarray(self.points + self.radius[:, None] * arm)
 
     def node_bounds(self) -> tuple[FloatArray, FloatArray]:
         """Least and most curvature at each node; at a waypoint of both its spans."""
@@ -72,7 +76,8 @@ class Problem:
             np.minimum(np.append(high[0], high), np.append(high, high[-1])),
         )
 
-    def columns(self) -> list[np.ndarray[tuple[int], np.dtype[np.intp]]]:
+    @cached_property
+    def columns(self) -> list[Indices]:
         """Where each span's local variables stand among the unknowns."""
         nodes = self.count * BRICKS + 1
         return [
@@ -145,26 +150,22 @@ def _contradiction() -> GeometryError:
     )
 
 
-def _newton(
-    problem: Problem, z: FloatArray, free: np.ndarray[tuple[int], np.dtype[np.intp]]
-) -> tuple[FloatArray, float, int]:
+def _newton(problem: Problem, z: FloatArray, free: Indices) -> tuple[FloatArray, float, int]:
     """Newton steps in place; gives the forces on all unknowns, the variation, the count."""
-    columns = problem.columns()
     nodes, length, heading = problem.parts(z)
-    with_area = bool(np.any(~np.isnan(problem.area)))
     for step in range(_STEPS):
-        local = np.stack([nodes[c[: BRICKS + 1]] for c in columns])
+        local = np.stack([nodes[c[: BRICKS + 1]] for c in problem.columns])
         along = spans(local, length, heading[:-1])
-        miss, jacobian, rows = _constraints(problem, z, along, columns)
-        gradient, hessian, variation = _variation(problem, z, local, length, columns)
+        miss, jacobian, rows = _constraints(problem, z, along)
+        gradient, hessian, variation = _variation(problem, z, local, length)
         slim = jacobian[:, free]
         try:
             q, r = np.linalg.qr(slim.T, mode="complete")
             r = r[: len(miss)]
             multipliers = -np.linalg.solve(r, q[:, : len(miss)].T @ gradient[free])
-            _bend_constraints(
-                problem, z, along, columns, multipliers, rows, hessian, with_area=with_area
-            )
+            weights = np.zeros(4 * problem.count)
+            weights[rows] = multipliers
+            _bend_constraints(problem, z, along, weights.reshape(-1, 4), hessian)
             move = _null_space_step(hessian[np.ix_(free, free)], q, r, gradient[free], miss)
         except np.linalg.LinAlgError:
             raise _contradiction() from None
@@ -188,7 +189,6 @@ def _constraints(
     problem: Problem,
     z: FloatArray,
     along: Spans,
-    columns: list[np.ndarray[tuple[int], np.dtype[np.intp]]],
 ) -> tuple[FloatArray, FloatArray, list[int]]:
     """What each span misses, how that answers to the unknowns, and which rows are kept."""
     _, _, heading = problem.parts(z)
@@ -199,7 +199,7 @@ def _constraints(
     goal[:, 3] = problem.area
     miss = (along.value - goal).ravel()
     jacobian = np.zeros((4 * problem.count, z.size))
-    for i, column in enumerate(columns):
+    for i, column in enumerate(problem.columns):
         block = jacobian[4 * i : 4 * i + 4]
         block[:, column] = along.gradient[i]
         for j, sign in ((i, 1.0), (i + 1, -1.0)):
@@ -217,13 +217,12 @@ def _variation(
     z: FloatArray,
     local: FloatArray,
     length: FloatArray,
-    columns: list[np.ndarray[tuple[int], np.dtype[np.intp]]],
 ) -> tuple[FloatArray, FloatArray, float]:
     """The variation of curvature, its gradient and second derivatives."""
     gradient, hessian = np.zeros(z.size), np.zeros((z.size, z.size))
     pull = local @ VARIATION
     share = np.einsum("ij,ij->i", local, pull) * BRICKS / length
-    for i, column in enumerate(columns):
+    for i, column in enumerate(problem.columns):
         at, whole = column[: BRICKS + 1], column[BRICKS + 1]
         first = slice(int(at[0]), int(at[-1]) + 1)
         gradient[first] += 2.0 * BRICKS / length[i] * pull[i]
@@ -237,24 +236,14 @@ def _variation(
 
 
 def _bend_constraints(
-    problem: Problem,
-    z: FloatArray,
-    along: Spans,
-    columns: list[np.ndarray[tuple[int], np.dtype[np.intp]]],
-    multipliers: FloatArray,
-    rows: list[int],
-    hessian: FloatArray,
-    *,
-    with_area: bool,
+    problem: Problem, z: FloatArray, along: Spans, weights: FloatArray, hessian: FloatArray
 ) -> None:
     """Add the constraints' second derivatives, weighted by the multipliers."""
-    weights = np.zeros(4 * problem.count)
-    weights[rows] = multipliers
-    weights = weights.reshape(-1, 4)
+    with_area = bool(np.any(~np.isnan(problem.area)))
     local = along.curvature_of(weights, with_area=with_area)
     _, _, heading = problem.parts(z)
     first_heading = z.size - heading.size
-    for i, column in enumerate(columns):
+    for i, column in enumerate(problem.columns):
         hessian[column[:, None], column] += local[i]
         for j, sign in ((i, 1.0), (i + 1, -1.0)):
             arm = sign * problem.radius[j]

@@ -22,13 +22,13 @@ from rimwright.instrument.landmark_limits import millimetres, refuse
 _LEAVING = {"rounded": np.radians(100.0), "pointed": np.radians(120.0)}
 _GREATEST_LEAVING = np.radians(140.0)
 #: Turn aimed at in the horn, or in the corner of a pointed tip.
-_AIM = {"rounded": np.radians(40.0), "pointed": np.radians(60.0)}
+_AIM = {"rounded": np.radians(50.0), "pointed": np.radians(60.0)}
 #: The scoop meets the neck along the centreline, or in a shallow cutaway up to this angle.
 _STEEPEST = np.radians(60.0)
 #: Least turn kept in the horn, and least turn of the corner at a pointed tip.
-_LEAST_HORN, _LEAST_CORNER = np.radians(25.0), np.radians(40.0)
+_LEAST_HORN, _LEAST_CORNER = np.radians(22.0), np.radians(40.0)
 #: The line before the horn stays rounder than the horn by this factor.
-_ROUNDER = 1.25
+_ROUNDER = 1.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,8 +96,12 @@ def _try(
     rounded = cutaway.kind == "rounded"
     horn_radius = (cutaway.horn_radius_m or 0.0) if rounded else 0.0
     front = _front(plain, cutaway.neck_half_width_m)
-    for first in (3, 2):
-        leaving = _leaving(m, cutaway, front) if first == 3 else float(_LEAVING[cutaway.kind])
+    base = float(_LEAVING[cutaway.kind])
+    keeping = _leaving(m, cutaway, front)
+    attempts = [(2, base), (2, base + 0.25), (2, base + 0.5), (2, base + 0.7)]
+    if keeping is not None:
+        attempts.insert(0, (3, keeping))
+    for first, leaving in attempts:
         placed = _place(m, cutaway, front, leaving)
         if placed is None:
             continue
@@ -119,30 +123,33 @@ def _try(
     return None
 
 
-def _leaving(m: Landmarks, cutaway: Cutaway, front: float) -> float:
+def _leaving(m: Landmarks, cutaway: Cutaway, front: float) -> float | None:
     """The least overhang with which a single arc from the upper bout would fit the horn.
 
-    Solved rather than stepped through, so that the shape follows its measures evenly.
+    None where no overhang does. Solved rather than stepped through, so that the shape follows its
+    measures evenly.
     """
     horn = (cutaway.horn_radius_m or 0.0) if cutaway.kind == "rounded" else 0.0
 
     def lacks(leaving: float) -> bool:
         placed = _place(m, cutaway, front, leaving)
         if placed is None:
-            return False
+            return True
         ahead = placed.horn[0] - m.upper_station_m
         height = placed.horn[1] + 0.5 * m.upper_width_m
         if ahead <= 0.0 or height <= horn:
-            return False
+            return True
         # Tangent to the bout, touching the horn's circle from without.
         radius = (ahead**2 + height**2 - horn**2) / (2.0 * (height - horn))
         arrival = np.arctan2(height - radius, ahead) + 0.5 * np.pi
         return bool(leaving - arrival < _AIM[cutaway.kind])
 
-    low, high = float(_LEAVING[cutaway.kind]), float(_GREATEST_LEAVING)
-    if not lacks(low):
-        return low
-    for _ in range(24):
+    tries = np.linspace(_LEAVING[cutaway.kind], _GREATEST_LEAVING, 15)
+    first = next((i for i, leaving in enumerate(tries) if not lacks(float(leaving))), None)
+    if first is None or first == 0:
+        return None if first is None else float(tries[0])
+    low, high = float(tries[first - 1]), float(tries[first])
+    for _ in range(20):
         middle = 0.5 * (low + high)
         low, high = (middle, high) if lacks(middle) else (low, middle)
     return high
@@ -170,10 +177,14 @@ def _place(m: Landmarks, cutaway: Cutaway, front: float, leaving: float) -> _Sco
 
 
 def _front(plain: FairCurve, half_width: float) -> float:
-    """Station at which the plain half passes the neck's flank, within a micrometre."""
+    """Station at which the plain half passes the neck's flank."""
     shoulder = plain.span(3, 4)
-    x, y = shoulder.at(np.linspace(0.0, shoulder.length, 1000)).position.T
-    return float(np.interp(-half_width, y, x))
+    grid = np.linspace(0.0, shoulder.length, 33)
+    s = np.array([np.interp(-half_width, shoulder.at(grid).position[:, 1], grid)])
+    for _ in range(3):
+        frame = shoulder.at(s)
+        s = s - (frame.position[:, 1] + half_width) / np.sin(frame.heading)
+    return float(shoulder.at(s).position[0, 0])
 
 
 def _lead(
@@ -187,10 +198,7 @@ def _lead(
     begin = Waypoint(position=(station, -0.5 * width), heading=0.0, curvature=bend)
     # The line before the horn is no tighter than what the cutaway itself asks of the wood.
     most = 1.0 / (_ROUNDER * horn_radius if horn_radius else scoop_radius)
-    if first == 3:
-        wish = Wish(least=0.0, most=most)
-    else:
-        wish = Wish(most=most, inflection=-1)
+    wish = Wish(least=0.0, most=most) if first == 3 else Wish(most=most, inflection=-1)
     goal = Waypoint(
         position=placed.horn,
         radius=horn_radius or None,
@@ -211,16 +219,19 @@ def _lead(
 def _refuse_depth(m: Landmarks, cutaway: Cutaway, plain: FairCurve) -> GeometryError:
     """Which depths would have worked, or that horn and scoop fit at none."""
     depths = np.linspace(0.02, 0.6, 59) * m.body_length_m
-    good = [
-        depth
-        for depth in depths
-        if _try(m, replace(cutaway, depth_m=float(depth)), plain) is not None
-    ]
-    if good:
+    works = np.array(
+        [_try(m, replace(cutaway, depth_m=float(d)), plain) is not None for d in depths]
+    )
+    # The run of depths nearest to the one asked for.
+    good = depths[works]
+    if good.size:
+        nearest = int(np.argmin(np.abs(good - cutaway.depth_m)))
+        gaps = np.flatnonzero(np.diff(good) > 1.5 * (depths[1] - depths[0]))
+        run = np.split(good, gaps + 1)[int(np.searchsorted(gaps, nearest))]
         return refuse(
             "cutaway depth",
             millimetres(cutaway.depth_m),
-            f"about {millimetres(good[0])} to {millimetres(good[-1])} with these radii",
+            f"about {millimetres(run[0])} to {millimetres(run[-1])} with these radii",
             "change the depth, or horn and scoop radius",
         )
     words = "horn radius" if cutaway.kind == "rounded" else "scoop radius"

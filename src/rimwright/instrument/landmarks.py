@@ -24,8 +24,8 @@ def outline_from_landmarks(landmarks: Landmarks, *, start: FairCurve | None = No
 
     Both halves run smoothly over the tail seam and at the neck. Each width is a true
     extreme and lies exactly at its station. A cutaway is cut from the treble half, which
-    is the plain half up to the widest upper bout, or up to the waist where the horn
-    reaches behind the bout.
+    is the plain half up to the widest upper bout, or up to the waist where no fair
+    line runs from there into the horn.
 
     Parameters
     ----------
@@ -67,8 +67,8 @@ def outline_from_landmarks(landmarks: Landmarks, *, start: FairCurve | None = No
     )
     assumptions = (
         (
-            "the horn reaches behind the widest upper bout, so the upper bout of the cutaway "
-            "half was left free from the waist on",
+            "no fair line runs from the widest upper bout into this horn, so the upper bout of "
+            "the cutaway half was left free from the waist on",
         )
         if moved
         else ()
