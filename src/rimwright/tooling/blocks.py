@@ -11,7 +11,7 @@ from rimwright.curves.chain import Chain
 from rimwright.curves.piece import FloatArray, Piece, Similarity
 from rimwright.instrument.outline import RimPiece
 from rimwright.tooling.bundle import Job
-from rimwright.tooling.loops import point_of, straight
+from rimwright.tooling.loops import end_of, point_of, start_of, straight
 
 #: Behind the pressing face, for screw or clamp. [m]; our choice
 _BACK_M = 0.040
@@ -30,6 +30,13 @@ class Block:
     #: The edge that looks at the bundle, face and rounded ends, shape (n, 2). [m]
     front: FloatArray
     back_y: float
+
+    @property
+    def sawn(self) -> FloatArray:
+        """The block's edge in the working position, as a closed polyline. [m]"""
+        (left, _), (right, _) = self.front[0], self.front[-1]
+        corners = [[right, self.back_y], [left, self.back_y], self.front[0]]
+        return self.back.points(np.vstack([self.front, corners]))
 
     @property
     def back(self) -> Similarity:
@@ -69,7 +76,7 @@ def block_on(
     stretch = RimPiece(job.rim.hand, job.rim.name, job.rim.chain.between(start, end))
     turn = Similarity(rotation=-heading)
     face = stretch.inside(-job.outside_m).transformed(turn)
-    first, last = face.start(), face.end()
+    first, last = start_of(face), end_of(face)
     k = -1.0 / rounding
     # Headings near the block's x axis; rounded ends turn on to the walls, up and down.
     rise, fall = _near_zero(first.heading[0]), _near_zero(last.heading[0])
@@ -101,7 +108,7 @@ def _near_zero(heading: float) -> float:
 def bundle_line(job: Job) -> FloatArray:
     """The outside of the bundle with its straight ends, as points, shape (n, 2). [m]"""
     line = job.rim.inside(-job.outside_m)
-    first, last = line.start(), line.end()
+    first, last = start_of(line), end_of(line)
     return np.vstack(
         [
             first.position[0] - job.tail_room_m * first.tangent[0],

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from rimwright.curves.chain import Chain
 from rimwright.curves.piece import FloatArray, Similarity
 from rimwright.equipment.stack import Layer
 from rimwright.instrument.design import Design
@@ -138,7 +137,9 @@ class Job:
     def across(self, s: float, distance: float, length: float) -> FloatArray:
         """A tick across the rim at `s`, from `distance` inside the outer line inwards. [m]"""
         frame = self.rim.chain.at(np.array([s]))
-        return np.asarray(frame.position + np.array([[distance], [distance + length]]) * frame.normal)
+        return np.asarray(
+            frame.position + np.array([[distance], [distance + length]]) * frame.normal
+        )
 
     def stack_note(self, stack_m: float, between: str) -> str:
         """The sentence that says what a part was drawn from."""
@@ -148,19 +149,17 @@ class Job:
 
     def put_back(self, part: Part, turn: Similarity | None = None) -> Part:
         """A part from the working position back into body coordinates."""
-        mirror = Similarity(mirror=self.hand == "treble")
-
-        def move(chain: Chain) -> Chain:
-            turned = chain if turn is None else chain.transformed(turn)
-            return turned.transformed(mirror) if mirror.mirror else turned
-
+        # Turned back, then mirrored: which is mirrored, then turned the other way.
+        angle = 0.0 if turn is None else turn.rotation
+        home = Similarity(
+            rotation=-angle if self.hand == "treble" else angle, mirror=self.hand == "treble"
+        )
+        if not home.mirror and not home.rotation:
+            return part
         return replace(
             part,
-            outline=move(part.outline),
-            holes=tuple(move(hole) for hole in part.holes),
-            working=None if part.working is None else move(part.working),
-            marks=tuple(
-                (name, mirror.points(line if turn is None else turn.points(line)))
-                for name, line in part.marks
-            ),
+            outline=part.outline.transformed(home),
+            holes=tuple(hole.transformed(home) for hole in part.holes),
+            working=None if part.working is None else part.working.transformed(home),
+            marks=tuple((name, home.points(line)) for name, line in part.marks),
         )

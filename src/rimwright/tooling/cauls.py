@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -23,10 +24,22 @@ _HALVES_M = (0.045, 0.036, 0.027, 0.018)
 _SHIFTS_M = (0.0, 0.010, 0.020, 0.030)
 #: Least room between neighbouring blocks, for a hand and a tool. [m]; our choice
 _ROOM_M = 0.005
+#: Faces nearer to each other than this along the line leave no such room: leads and
+#: rounded ends take at least as much. [m]
+_ALONGSIDE_M = 0.012
 #: What the horn's caul takes of the gentler bend on either side. [m]; our choice
 _BESIDE_HORN_M = 0.015
 #: A strap's hold beyond the horn on either side. [m]; our choice
 _STRAP_HOLD_M = 0.080
+
+
+@dataclass(frozen=True, slots=True)
+class _Taken:
+    """Room that a neighbour takes: its stretch of the outer line, and its edge. [m]"""
+
+    start_m: float
+    end_m: float
+    points: FloatArray
 
 
 def design_cauls(job: Job, rams: Sequence[Ram]) -> tuple[tuple[Part, ...], tuple[str, ...]]:
@@ -45,71 +58,75 @@ def design_cauls(job: Job, rams: Sequence[Ram]) -> tuple[tuple[Part, ...], tuple
         The cauls in body coordinates, and warnings.
     """
     bundle = bundle_line(job)
-    taken = [ram.points for ram in rams]
+    taken = [_Taken(ram.start_m, ram.end_m, ram.points) for ram in rams]
     parts: list[Part] = []
     warnings: list[str] = []
     # The horn first: it needs its caul more than a bout does.
     for place in sorted(job.features, key=lambda feature: feature.name != "horn"):
         if place.name == "horn":
-            part, points, warning = _horn_caul(job, place, rams, bundle)
+            part, room, warning = _horn_caul(job, place, rams, taken, bundle)
             warnings += warning
         elif place.kind == "widest":
             notes = ("Holds the side flat across its width where no slat presses.",)
             tries = _bout_stretches(job, place)
-            part, points = _first_clear(job, place, tries, bundle, taken, notes)
+            part, room = _first_clear(job, place, tries, bundle=bundle, taken=taken, notes=notes)
         else:
             continue
-        if part is not None:
+        if part is not None and room is not None:
             parts.append(part)
-            taken.append(points)
+            taken.append(room)
     return tuple(parts), tuple(warnings)
 
 
 def _horn_caul(
-    job: Job, horn: Feature, rams: Sequence[Ram], bundle: FloatArray
-) -> tuple[Part | None, FloatArray, tuple[str, ...]]:
+    job: Job, horn: Feature, rams: Sequence[Ram], taken: Sequence[_Taken], bundle: FloatArray
+) -> tuple[Part | None, _Taken | None, tuple[str, ...]]:
     """A caul that stays while the scoop's ram comes in, or one that must make way for it."""
     strap = f"a strap of slat stock, {length_text(_strap(job, horn), job.design.show)} long"
     tries = _horn_stretches(job, horn, rams)
     notes = (f"Wrap the horn with it before the scoop; {strap}, does the same work.",)
-    part, points = _first_clear(job, horn, tries, bundle, [r.points for r in rams], notes)
+    part, room = _first_clear(job, horn, tries, bundle=bundle, taken=taken, notes=notes)
     if part is not None:
-        return part, points, ()
+        return part, room, ()
     way = f"take it off before the scoop's ram comes in, and hold the horn with {strap}"
     notes = (f"Wrap the horn with it before the scoop; {way}.",)
-    part, points = _first_clear(job, horn, tries, bundle, (), notes)
+    part, room = _first_clear(job, horn, tries, bundle=bundle, taken=(), notes=notes)
     if part is None:
-        return None, points, (f"{job.words}: wrap the horn with {strap}; no caul reaches it.",)
-    return part, points, (f"{job.words}, horn caul: {way}; there is no room for both.",)
+        return None, None, (f"{job.words}: wrap the horn with {strap}; no caul reaches it.",)
+    return part, room, (f"{job.words}, horn caul: {way}; there is no room for both.",)
 
 
 def _first_clear(
     job: Job,
     place: Feature,
     tries: Sequence[tuple[float, float]],
+    *,
     bundle: FloatArray,
-    taken: Sequence[FloatArray],
+    taken: Sequence[_Taken],
     notes: tuple[str, ...],
-) -> tuple[Part | None, FloatArray]:
+) -> tuple[Part | None, _Taken | None]:
     """The first caul that neither strikes the bundle nor another block."""
     for start, end in tries:
-        ends = np.array([start, end])
-        if end > job.rim.length or job.rim.at(ends).curvature.min() < -1.0:
+        near = any(
+            start < other.end_m + _ALONGSIDE_M and end > other.start_m - _ALONGSIDE_M
+            for other in taken
+        )
+        if near or end > job.rim.length:
             continue
-        headings = job.rim.chain.at(ends).heading
-        heading = float(headings.mean())
+        ends = job.rim.chain.at(np.array([start, end]))
+        if ends.curvature.min() < -1.0:
+            continue
+        heading = float(ends.heading.mean())
         block = block_on(job, start, end, heading=heading, lead=_LEAD_M, rounding=_LIP_M)
         if block.strikes(bundle):
             continue
-        name = f"{place.name} caul for the {job.words}"
-        outline = close(block.pieces, where=name)
-        points = outline.transformed(block.back).points(2e-4)
-        if any(gap(points, other) < _ROOM_M for other in taken):
+        points = block.sawn
+        if any(gap(points, other.points) < _ROOM_M for other in taken):
             continue
         part = Part(
             name=f"caul-{place.name.replace(' ', '-')}-{job.tag}",
             title=f"Hollow caul, {place.name}, {job.words}",
-            outline=outline,
+            outline=close(block.pieces),
             working=block.face,
             depth_m=job.depth_m,
             least_radius_m=_least_radius(block),
@@ -117,8 +134,8 @@ def _first_clear(
             assumed=job.design.equipment.assumed,
             stack_m=job.outside_m,
         )
-        return job.put_back(part, block.back), points
-    return None, bundle[:0]
+        return job.put_back(part, block.back), _Taken(start, end, points)
+    return None, None
 
 
 def _least_radius(block: Block) -> float:
@@ -139,7 +156,7 @@ def _horn_stretches(job: Job, horn: Feature, rams: Sequence[Ram]) -> list[tuple[
     start = first - _BESIDE_HORN_M
     limit = min((ram.start_m for ram in rams if ram.end_m > horn.s_m), default=job.rim.length)
     whole = min(last + _BESIDE_HORN_M, limit)
-    return [(start, float(end)) for end in np.linspace(whole, horn.s_m, 9)]
+    return [(start, float(end)) for end in np.linspace(whole, horn.s_m, 5)]
 
 
 def _tight_stretch(job: Job, horn: Feature) -> tuple[float, float]:

@@ -13,7 +13,7 @@ from rimwright.tooling.form import design_form
 from rimwright.tooling.mould import design_mould
 from rimwright.tooling.parts import Part, RamTravel, SlatCheck, Tooling
 from rimwright.tooling.rams import design_rams
-from rimwright.tooling.slats import Bend, check_slats
+from rimwright.tooling.slats import Bend, check_slats, release_warning
 from rimwright.tooling.spreaders import design_spreaders
 
 
@@ -58,6 +58,7 @@ def design_tooling(
             rams += [ram.travel for ram in made]
             slats += checks
             warnings += [*(w for ram in made for w in ram.warnings), *beside, *springs]
+    warnings += release_warning(slats)
     parts += design_mould(halves, outline.length_m, design.outline.mould_clearance_m)
     parts += design_spreaders(halves[0][0], halves[1][0])
     return Tooling(

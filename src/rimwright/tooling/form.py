@@ -8,7 +8,16 @@ from rimwright.curves.chain import Chain
 from rimwright.curves.piece import FloatArray, Piece, Similarity
 from rimwright.errors import FoldedOffsetError
 from rimwright.tooling.bundle import Job
-from rimwright.tooling.loops import Point, circle, close, point_of, straight
+from rimwright.tooling.loops import (
+    Point,
+    circle,
+    close,
+    end_of,
+    point_of,
+    refuse_crossing,
+    start_of,
+    straight,
+)
 from rimwright.tooling.parts import Part
 from rimwright.units import length_text
 
@@ -62,11 +71,13 @@ def design_form(job: Job) -> Part:
     turn = _laid_flat(job, inside)
     working = inside.transformed(turn)
     pieces, base = _around(working, job)
+    outline = close(pieces)
+    refuse_crossing(outline, where=f"form for the {job.words}")
     show = job.design.show
     part = Part(
         name=name,
         title=f"Form, {job.words}",
-        outline=close(pieces, where=f"form for the {job.words}"),
+        outline=outline,
         holes=_dowels(base),
         working=working,
         depth_m=job.depth_m,
@@ -90,13 +101,13 @@ def _laid_flat(job: Job, inside: Chain) -> Similarity:
     """A turn that lays the base along x: none for a main piece, its chord's for a return."""
     if job.rim.name == "main":
         return Similarity()
-    chord = inside.end().position[0] - inside.start().position[0]
+    chord = end_of(inside).position[0] - start_of(inside).position[0]
     return Similarity(rotation=-float(np.arctan2(chord[1], chord[0])))
 
 
 def _around(working: Chain, job: Job) -> tuple[list[Piece], tuple[Point, Point]]:
     """The loop round a form whose body lies above (to the left), and the ends of its base."""
-    first, last = working.start(), working.end()
+    first, last = start_of(working), end_of(working)
     feet = first.position[0], last.position[0]
     leave = -first.tangent[0], last.tangent[0]
     rooms = job.tail_room_m, job.neck_room_m

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
 from rimwright.curves.arc import Arc
 from rimwright.curves.chain import Chain
-from rimwright.curves.piece import FloatArray, Piece
+from rimwright.curves.piece import FloatArray, Frame, Piece
 from rimwright.errors import GeometryError
 
 Point = tuple[float, float]
@@ -24,35 +25,50 @@ def point_of(row: FloatArray) -> Point:
 
 def straight(*points: Point) -> list[Piece]:
     """Straight lines from point to point, those of no length left out."""
-    pairs = zip(points, points[1:], strict=False)
+    pairs = pairwise(points)
     return [Arc.line(a, b) for a, b in pairs if np.hypot(b[0] - a[0], b[1] - a[1]) > _SHORTEST]
 
 
-def close(pieces: Sequence[Piece], *, where: str) -> Chain:
-    """The pieces as one closed loop, a straight line added at the end if it is open.
+def start_of(line: Chain) -> Frame:
+    """The frame at a line's start."""
+    return line.pieces[0].at(np.zeros(1))
 
-    Raises
-    ------
-    GeometryError
-        If the loop crosses itself, so that nobody could saw it.
+
+def end_of(line: Chain) -> Frame:
+    """The frame at a line's end, its heading within the last piece's own turns."""
+    last = line.pieces[-1]
+    return last.at(np.array([last.length]))
+
+
+def close(pieces: Sequence[Piece]) -> Chain:
+    """The pieces as one closed loop, a straight line added at the end if it is open.
 
     Examples
     --------
     >>> corner = straight((0.0, 0.0), (0.1, 0.0), (0.1, 0.05))
-    >>> len(close(corner, where="set square").pieces)
+    >>> len(close(corner).pieces)
     3
     """
     chain = Chain(tuple(pieces))
-    end, start = chain.end().position[0], chain.start().position[0]
-    chain = Chain((*chain.pieces, *straight(point_of(end), point_of(start))))
-    if crosses_itself(chain.points(2e-4)):
+    end, start = end_of(chain).position[0], start_of(chain).position[0]
+    return Chain((*chain.pieces, *straight(point_of(end), point_of(start))))
+
+
+def refuse_crossing(loop: Chain, where: str) -> None:
+    """Stop at a loop that crosses itself, which nobody could saw.
+
+    Raises
+    ------
+    GeometryError
+        If it does.
+    """
+    if crosses_itself(loop.points(3e-4)):
         raise GeometryError(
             "an outline that crosses itself",
             "room between neighbouring stretches of the line",
             "make the bend wider or what lies between thinner",
             where=where,
         )
-    return chain
 
 
 def circle(centre: Point, diameter: float) -> Chain:
@@ -111,9 +127,7 @@ def _any_crossing(first: FloatArray, second: FloatArray) -> bool:
     a, b = first[:-1, None], first[1:, None]
     c, d = second[None, :-1], second[None, 1:]
     return bool(
-        np.any(
-            (_turn(a, b, c) * _turn(a, b, d) < 0.0) & (_turn(c, d, a) * _turn(c, d, b) < 0.0)
-        )
+        np.any((_turn(a, b, c) * _turn(a, b, d) < 0.0) & (_turn(c, d, a) * _turn(c, d, b) < 0.0))
     )
 
 

@@ -9,7 +9,16 @@ import numpy as np
 from rimwright.curves.chain import Chain
 from rimwright.curves.piece import FloatArray, Piece
 from rimwright.tooling.bundle import Job
-from rimwright.tooling.loops import Point, circle, close, point_of, straight
+from rimwright.tooling.loops import (
+    Point,
+    circle,
+    close,
+    end_of,
+    point_of,
+    refuse_crossing,
+    start_of,
+    straight,
+)
 from rimwright.tooling.parts import Part
 from rimwright.units import length_text
 
@@ -58,8 +67,10 @@ def design_mould(
     joint = Part(
         name="mould-joint",
         title="Joining plate of the mould",
-        outline=close(plate, where="joining plate of the mould"),
-        holes=tuple(circle((plate_at, y), _BOLT_M) for y in (-_BOLT_FROM_JOINT_M, _BOLT_FROM_JOINT_M)),
+        outline=close(plate),
+        holes=tuple(
+            circle((plate_at, y), _BOLT_M) for y in (-_BOLT_FROM_JOINT_M, _BOLT_FROM_JOINT_M)
+        ),
         depth_m=_BOARD_M,
         least_radius_m=None,
         notes=("Make four: above and below the joint at tail and neck, bolted through.",),
@@ -70,14 +81,15 @@ def design_mould(
 def _half(jobs: Sequence[Job], reach: FloatArray, body_length: float, clearance: float) -> Part:
     main = jobs[0]
     show = main.design.show
-    where = f"mould, {main.hand} half"
     inner = _joined([job.rim.inside(-clearance) for job in jobs])
     neck = body_length + clearance
-    end = inner.end().position[0]
+    end = end_of(inner).position[0]
     to_joint = _to_joint(inner, neck)
-    joint = point_of(Chain((*inner.pieces, *to_joint)).end().position[0])
+    joint = point_of(end_of(Chain((*inner.pieces, *to_joint))).position[0])
     # The last corner lies on the joint at the tail; `close` runs along it to the tail seam.
     pieces = [*inner.pieces, *to_joint, *straight(joint, *_outside(reach, clearance))]
+    outline = close(pieces)
+    refuse_crossing(outline, where=f"mould, {main.hand} half")
     plates = main.design.plates
     low, high = inner.curvature_range()
     holes = tuple(
@@ -99,13 +111,13 @@ def _half(jobs: Sequence[Job], reach: FloatArray, body_length: float, clearance:
     hook = _hook(inner.points(1e-4))
     if hook > _NO_HOOK_M:
         notes.append(
-            f"The horn hooks {length_text(hook, show)} behind the cutaway: lift the rim out upwards, "
-            "do not draw this half off sideways."
+            f"The horn hooks {length_text(hook, show)} behind the cutaway: lift the rim out "
+            "upwards, do not draw this half off sideways."
         )
     part = Part(
         name=f"mould-{main.hand}",
         title=f"Outside mould, {main.hand} half",
-        outline=close(pieces, where=where),
+        outline=outline,
         holes=holes,
         working=inner,
         depth_m=_DEPTH_SHARE * min(plates.depth_tail_m, plates.depth_neck_m),
@@ -120,7 +132,7 @@ def _joined(lines: Sequence[Chain]) -> Chain:
     """Main and return line in one; where an offset has parted them, on to where they meet."""
     pieces: list[Piece] = list(lines[0].pieces)
     for line in lines[1:]:
-        before, after = Chain(tuple(pieces)).end(), line.start()
+        before, after = end_of(Chain(tuple(pieces))), start_of(line)
         step = after.position[0] - before.position[0]
         a, b = before.tangent[0], after.tangent[0]
         cross = float(a[0] * b[1] - a[1] * b[0])
@@ -136,7 +148,7 @@ def _joined(lines: Sequence[Chain]) -> Chain:
 
 def _to_joint(inner: Chain, neck: float) -> list[Piece]:
     """From where the side ends on to the joint: straight on to the neck's face or the joint."""
-    end = inner.end()
+    end = end_of(inner)
     at, along = end.position[0], end.tangent[0]
     if abs(at[1]) <= _ON_CENTRE_M:
         return straight(point_of(at), (float(at[0]), 0.0))

@@ -30,7 +30,8 @@ class Part:
     notes: tuple[str, ...] = ()
     #: True when the stack it was drawn from was assumed; drawings then say ASSUMED.
     assumed: bool = False
-    #: What the stack between form and side adds up to. [m]
+    #: What the stack between form and side adds up to; on a ram or caul, between it and the
+    #: side. Zero where no stack lies against the part. [m]
     stack_m: float = 0.0
 
 

@@ -121,7 +121,7 @@ def _ram(job: Job, start: float, end: float, bundle: FloatArray) -> Ram:
         raise FoldedOffsetError(
             error.found, error.expected, error.next_step, where=where
         ) from error
-    return _built(job, name, block, (start, end, heading), bundle, tuple(warnings))
+    return _built(job, name, block, (start, end), bundle=bundle, warnings=tuple(warnings))
 
 
 def _name(job: Job, start: float, end: float) -> str:
@@ -145,11 +145,12 @@ def _built(
     job: Job,
     name: str,
     block: Block,
-    stretch: tuple[float, float, float],
+    stretch: tuple[float, float],
+    *,
     bundle: FloatArray,
     warnings: tuple[str, ...],
 ) -> Ram:
-    start, end, heading = stretch
+    start, end = stretch
     s = np.linspace(start, end, 129)
     face = block.face.at(np.linspace(0.0, block.face.length, 129))
     top = int(np.argmax(face.position[:, 1]))
@@ -162,11 +163,10 @@ def _built(
     tag = f"ram-{name}-{job.tag}"
     line = np.array([apex, [apex[0], block.back_y]])
     show = job.design.show
-    outline = close(block.pieces, where=f"{name} ram for the {job.words}")
     part = Part(
         name=tag,
         title=f"Ram, {name}, {job.words}",
-        outline=outline,
+        outline=close(block.pieces),
         working=block.face,
         depth_m=job.depth_m,
         least_radius_m=radius,
@@ -180,7 +180,7 @@ def _built(
         stack_m=job.outside_m,
     )
     part = job.put_back(part, block.back)
-    direction = heading + 0.5 * np.pi
+    direction = 0.5 * np.pi - block.turn.rotation
     return Ram(
         part=part,
         travel=RamTravel(
@@ -194,7 +194,7 @@ def _built(
             nose_radius_m=radius,
         ),
         block=block,
-        points=outline.transformed(block.back).points(2e-4),
+        points=block.sawn,
         start_m=start,
         end_m=end,
         warnings=warnings,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rimwright.equipment.materials import Material, material
+from rimwright.equipment.materials import material
 from rimwright.equipment.stack import Layer
 from rimwright.tooling.bundle import HANDLE_M, Job
 from rimwright.tooling.parts import SlatCheck
@@ -28,9 +28,7 @@ class Bend:
     words: str
 
 
-def check_slats(
-    job: Job, bends: Sequence[Bend]
-) -> tuple[tuple[SlatCheck, ...], tuple[str, ...]]:
+def check_slats(job: Job, bends: Sequence[Bend]) -> tuple[tuple[SlatCheck, ...], tuple[str, ...]]:
     """Every slat and the blanket of one piece, from the form outwards, and warnings.
 
     Parameters
@@ -53,7 +51,7 @@ def check_slats(
     for layer, distance in layers:
         if layer.kind == "slat":
             slats += 1
-            checks.append(_slat(job, layer, distance, bends, line, slats))
+            checks.append(_slat(job, layer, distance, bends=bends, line=line, number=slats))
         elif layer.kind == "blanket":
             checks.append(_blanket(job, layer, distance, bends))
         else:
@@ -68,7 +66,7 @@ def check_slats(
                 "its bare edges will cup."
             )
     warnings += _blanket_size(job, checks)
-    return tuple(checks), (*warnings, *_release(job, checks))
+    return tuple(checks), tuple(warnings)
 
 
 def _length(job: Job, distance: float) -> float:
@@ -76,11 +74,7 @@ def _length(job: Job, distance: float) -> float:
     turn = float(job.rim.turn_to(np.array([job.rim.length]))[0])
     ends = job.design.ends
     return (
-        job.rim.length
-        - distance * turn
-        + job.size.neck_end_m
-        + ends.trim_tail_m
-        + ends.trim_neck_m
+        job.rim.length - distance * turn + job.size.neck_end_m + ends.trim_tail_m + ends.trim_neck_m
     )
 
 
@@ -92,18 +86,23 @@ def _asked(bends: Sequence[Bend], inner: float, outer: float) -> tuple[float, st
 
 
 def _slat(
-    job: Job, layer: Layer, distance: float, bends: Sequence[Bend], line: BentLine, number: int
+    job: Job, layer: Layer, distance: float, *, bends: Sequence[Bend], line: BentLine, number: int
 ) -> SlatCheck:
     stuff = material(layer.material, layer.temper)
     width = layer.width_m or job.width_m
     asked, where = _asked(bends, distance, distance)
     least = stuff.least_radius_m(layer.thickness_m) or 0.0
     energy = force = None
-    if stuff.stiffness_pa is not None:
+    words = "Bends as a cloth does."
+    if stuff.stiffness_pa is not None and stuff.yield_pa is not None:
         inertia = width * layer.thickness_m**3 / 12.0
         energy, force = spring(line, distance, stuff.stiffness_pa.middle * inertia, least)
+        at_yield = stuff.yield_pa.low, stuff.yield_pa.middle, stuff.yield_pa.high
+        strains = tuple(stress / stuff.stiffness_pa.middle for stress in at_yield)
+        words = _slat_words(job, layer.thickness_m, strains, asked, where)
+    thickness = length_text(layer.thickness_m, job.design.show, fine=True)
     return SlatCheck(
-        name=f"slat {number}, {stuff.name} {length_text(layer.thickness_m, job.design.show, fine=True)}",
+        name=f"slat {number}, {stuff.name} {thickness}",
         hand=job.hand,
         piece=job.rim.name,
         length_m=_length(job, distance) + 2.0 * HANDLE_M,
@@ -115,33 +114,34 @@ def _slat(
         bears_it=asked >= least,
         energy_j=energy,
         tip_force_n=force,
-        words=_slat_words(job, layer, stuff, asked, where),
+        words=words,
     )
 
 
-def _slat_words(job: Job, layer: Layer, stuff: Material, asked: float, where: str) -> str:
-    if stuff.yield_pa is None or stuff.stiffness_pa is None:
-        return "Bends as a cloth does."
+def _slat_words(
+    job: Job, thickness: float, strains: tuple[float, ...], asked: float, where: str
+) -> str:
+    """What the bend does to the slat, in the words of the temper's range of yield strain."""
     show = job.design.show
-    half_e = 0.5 * stuff.stiffness_pa.middle
-    least, worst = (
-        half_e * layer.thickness_m / y for y in (stuff.yield_pa.middle, stuff.yield_pa.low)
-    )
-    bend = where.split(",")[0]
-    there = f"{length_text(asked, show)} at the {bend}"
+    worst, least, best = (0.5 * thickness / strain for strain in strains)
+    there = f"{length_text(asked, show)} at the {_bend_of(where)}"
     if asked >= worst:
         return f"Springs back from {there}; it takes a set below {length_text(least, show)}."
-    if asked >= least:
+    thin = length_text(2.0 * asked * strains[0], show, fine=True)
+    if asked >= best:
         return (
-            f"Just bears {there}: it takes a set below {length_text(least, show)}, in a softer "
-            f"temper below {length_text(worst, show)} and hot a little sooner."
+            f"On the edge: {there} is asked, and by its temper it takes a set somewhere between "
+            f"{length_text(best, show)} and {length_text(worst, show)}; hot, a little sooner. "
+            f"{thin} is sure to spring back."
         )
-    thin = asked * stuff.yield_pa.low / half_e
     return (
-        f"Takes a set: {there} is asked and it bears {length_text(least, show)}; "
-        f"{length_text(thin, show, fine=True)} or thinner in this temper would spring back. "
-        "A slat that has set holds that bend: keep it for this model."
+        f"Takes a set: {there} is asked and it bears {length_text(least, show)}. {thin} in this "
+        "temper springs back; one that has set holds the bend, so keep it for this model."
     )
+
+
+def _bend_of(where: str) -> str:
+    return where.split(",", maxsplit=1)[0]
 
 
 def _blanket(job: Job, layer: Layer, distance: float, bends: Sequence[Bend]) -> SlatCheck:
@@ -152,7 +152,7 @@ def _blanket(job: Job, layer: Layer, distance: float, bends: Sequence[Bend]) -> 
     bears = asked >= blanket.least_radius_m
     show = job.design.show
     least = length_text(blanket.least_radius_m, show)
-    there = f"{length_text(asked, show)} at the {where.split(',')[0]}"
+    there = f"{length_text(asked, show)} at the {_bend_of(where)}"
     return SlatCheck(
         name="blanket",
         hand=job.hand,
@@ -187,15 +187,25 @@ def _blanket_size(job: Job, checks: Sequence[SlatCheck]) -> tuple[str, ...]:
     return tuple(f"{job.words}, blanket: {w}; what it leaves bare stays cold." for w in words)
 
 
-def _release(job: Job, checks: Sequence[SlatCheck]) -> tuple[str, ...]:
-    """The warning for the moment when the last clamp comes off."""
-    energy = sum(check.energy_j or 0.0 for check in checks)
-    force = sum(check.tip_force_n or 0.0 for check in checks)
-    if energy < _NOTICED_J:
+def release_warning(checks: Sequence[SlatCheck]) -> tuple[str, ...]:
+    """The warning for the moment when the last clamp comes off, of the piece that kicks most."""
+    pieces: dict[tuple[str, str], list[SlatCheck]] = {}
+    for check in checks:
+        pieces.setdefault((check.hand, check.piece), []).append(check)
+    worst = max(pieces.values(), key=_energy, default=[])
+    if _energy(worst) < _NOTICED_J:
         return ()
-    end = "tail" if job.rim.name == "main" else "horn tip"
+    main = worst[0].piece == "main"
+    end = "tail" if main else "horn tip"
+    force = sum(check.tip_force_n or 0.0 for check in worst)
+    side = f"{worst[0].hand} side" + ("" if main else ", return piece")
     return (
-        f"{job.words}: the slats store {energy:.1f} J and push up with {force:.0f} N at the {end}, "
-        f"the wood's own spring apart. Have a second pair of hands hold the {end} down while the "
-        "last clamp comes off; alone, put a strap round first and back the last clamp off slowly.",
+        f"When the last clamp comes off, the slats let go of up to {_energy(worst):.1f} J ({side}) "
+        f"and push up with {force:.0f} N at the {end}, the wood's own spring apart: have a second "
+        f"pair of hands hold the {end} down; alone, put a strap round it first and back the last "
+        "clamp off slowly.",
     )
+
+
+def _energy(checks: Sequence[SlatCheck]) -> float:
+    return sum(check.energy_j or 0.0 for check in checks)
