@@ -1,0 +1,239 @@
+"""From a drawing to an outline, in the open: what the guarded child process runs."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from rimwright.curves.chain import Chain
+from rimwright.curves.piece import Similarity
+from rimwright.errors import DrawingError
+from rimwright.instrument.design import Drawing
+from rimwright.instrument.drawing_join import Path as Line
+from rimwright.instrument.drawing_limits import check_file
+from rimwright.instrument.drawing_strokes import Sheet
+from rimwright.instrument.drawing_trace import (
+    is_trace,
+    line_width,
+    middle_of_line,
+    rough_chain,
+    trace_points,
+)
+from rimwright.instrument.drawing_units import Unit, choose_unit
+from rimwright.instrument.finder import Found, find_outline
+from rimwright.instrument.outline import Finding, Hand, Outline, View
+from rimwright.instrument.recognise import Arm, Posed, find_axis, pose
+from rimwright.instrument.recognise_half import ReadHalf, read_half
+from rimwright.instrument.recognise_hands import Side, treble_side
+from rimwright.instrument.recognise_outline import assemble
+
+if TYPE_CHECKING:
+    from rimwright.curves.trace import TracedCurve
+
+#: Filled-in points of a traced line lie this far apart, as a share of its extent.
+_STEP_SHARE = 1.0 / 400.0
+#: Two edges of one pencil line are nearer than this share of the body's extent.
+_WIDEST_LINE = 0.015
+_PICTURES = (".png", ".jpg", ".jpeg")
+
+
+@dataclass(frozen=True)
+class Lines:
+    """The outline's lines in metres, and the traces among them."""
+
+    chains: tuple[Chain, ...]
+    traced: tuple[TracedCurve, ...]
+    unit: Unit
+    notes: tuple[Finding, ...]
+
+
+def outline_from(
+    drawing: Drawing, *, seen_from: View | None, player: Literal["right", "left"]
+) -> Outline:
+    """The outline of the line that is drawn, in body coordinates.
+
+    Raises
+    ------
+    DrawingError, PictureError
+        If the file cannot be read, has no unit, or holds no outline.
+    """
+    sheet = read_sheet(drawing.path)
+    found = find_outline(sheet, drawing)
+    lines = _in_metres(sheet, found, drawing)
+    axes = tuple(
+        (_scaled(a, lines.unit.metres), _scaled(b, lines.unit.metres), named)
+        for a, b, named in found.axes
+    )
+    axis, axis_notes = find_axis(lines.chains, axes, half=found.half, where=drawing.path.name)
+    posed = pose(lines.chains, axis, drawing, half=found.half)
+    above, said = _treble(posed, found, lines, drawing, seen_from, player)
+    assumptions = [lines.unit.assumed] if lines.unit.assumed else []
+    findings = (
+        *found.findings,
+        *lines.notes,
+        *(Finding("centreline", True, note) for note in axis_notes),
+    )
+    return assemble(
+        posed,
+        lines.traced,
+        treble_above=above == "above",
+        exact_length_m=drawing.body_length_m,
+        assumptions=(*assumptions, *said, *posed.notes),
+        findings=findings,
+    )
+
+
+def read_sheet(path: Path) -> Sheet:
+    """The strokes of a DXF, an SVG or a picture, told apart by their first bytes."""
+    check_file(path)
+    with path.open("rb") as file:
+        head = file.read(4096)
+    if head.startswith((b"\x89PNG", b"\xff\xd8\xff")) or path.suffix.lower() in _PICTURES:
+        from rimwright.instrument.drawing_picture import read_picture
+
+        return read_picture(path)
+    if path.suffix.lower() == ".svg" or b"<svg" in head or head.lstrip().startswith(b"<?xml"):
+        from rimwright.instrument.drawing_svg import read_svg
+
+        return read_svg(path)
+    if path.suffix.lower() == ".dxf" or b"SECTION" in head or head.startswith(b"AutoCAD Binary"):
+        from rimwright.instrument.drawing_dxf import read_dxf
+
+        return read_dxf(path)
+    raise DrawingError(
+        f"a file of kind '{path.suffix or 'unknown'}'",
+        "a DXF, SVG, PNG or JPEG",
+        "export the drawing as DXF or SVG",
+        where=path.name,
+    )
+
+
+def _scaled(point: tuple[float, float], unit: float) -> tuple[float, float]:
+    return point[0] * unit, point[1] * unit
+
+
+def _in_metres(sheet: Sheet, found: Found, drawing: Drawing) -> Lines:
+    """Decide what is a trace, find the unit from the body's size, and fit what is traced."""
+    traced = [
+        drawing.trace if drawing.trace is not None else sheet.traced or is_trace(p, found.size)
+        for p in found.paths
+    ]
+    step = found.size * _STEP_SHARE
+    notes: list[Finding] = []
+    points = []
+    for path, trace in zip(found.paths, traced, strict=True):
+        points.append(trace_points(path, step) if trace else path.points())
+        if trace and path.closed:
+            points[-1], note = _within_line(points[-1], found, step)
+            notes.extend(note)
+    rough = tuple(
+        rough_chain(p, closed=path.closed) if trace else _drawn(path, 1.0)
+        for p, path, trace in zip(points, found.paths, traced, strict=True)
+    )
+    axis, _ = find_axis(rough, found.axes, half=found.half, where=drawing.path.name)
+    posed = pose(rough, axis, drawing, half=found.half)
+    width = 2.0 * max(float(np.abs(a.chain.points(step)[:, 1]).max()) for a in posed.arms)
+    unit = choose_unit(sheet, drawing, posed.length_m, width)
+    if unit.note:
+        notes.append(Finding("unit", True, unit.note))
+    chains: list[Chain] = []
+    fits: list[TracedCurve] = []
+    for p, path, trace in zip(points, found.paths, traced, strict=True):
+        if trace:
+            from rimwright.curves.trace import fit_trace
+
+            fits.append(fit_trace(p * unit.metres, closed=path.closed))
+            chains.append(fits[-1].chain)
+        else:
+            chains.append(_drawn(path, unit.metres))
+    if fits:
+        noise = 1e3 * max(fit.noise_m for fit in fits)
+        why = f"a trace: fitted within its scatter of {noise:.2f} mm"
+        notes.append(Finding("outline", True, why))
+    return Lines(tuple(chains), tuple(fits), unit, tuple(notes))
+
+
+def _drawn(path: Line, unit: float) -> Chain:
+    chain = Chain(tuple(segment.piece() for segment in path.segments))
+    return chain if unit == 1.0 else chain.transformed(Similarity(scale=unit))
+
+
+def _within_line(
+    points: np.ndarray, found: Found, step: float
+) -> tuple[np.ndarray, list[Finding]]:
+    """The middle of a pencil line of which both edges were traced."""
+    for rival in found.rivals:
+        if not rival.closed:
+            continue
+        inner = trace_points(rival, step)
+        middle, worst = line_width(points, inner)
+        if middle < _WIDEST_LINE * found.size and worst < 2.5 * middle + 1e-3 * found.size:
+            share = 100.0 * middle / found.size
+            why = (
+                f"both edges of one line, {share:.2f} % of the body wide; its middle was taken"
+            )
+            return middle_of_line(points, inner), [Finding("the outline's inner edge", True, why)]
+    return points, []
+
+
+def _treble(
+    posed: Posed,
+    found: Found,
+    lines: Lines,
+    drawing: Drawing,
+    seen_from: View | None,
+    player: Literal["right", "left"],
+) -> tuple[Side, list[str]]:
+    """Which side of the drawing is the treble."""
+    read = {_side(arm): _as_drawn(arm) for arm in posed.arms}
+    cut: list[Side] = [side for side, half in read.items() if half.half.cutaway != "none"]
+    cutaway = cut[0] if len(cut) == 1 and len(read) == 2 else None
+    lengths = [half.end_m for half in read.values()]
+    alike = len(read) == 1 or (
+        cutaway is None and abs(lengths[0] - lengths[1]) < 0.004 * max(lengths)
+    )
+    return treble_side(
+        cutaway=cutaway,
+        labelled=None if len(read) == 1 else _labelled(posed, found, lines),
+        alike=alike,
+        drawing=drawing,
+        seen_from=seen_from,
+        player=player,
+    )
+
+
+def _side(arm: Arm) -> Side:
+    return "above" if arm.above else "below"
+
+
+def _as_drawn(arm: Arm) -> ReadHalf:
+    hand: Hand = "treble" if arm.above else "bass"
+    return read_half(arm.chain, hand)
+
+
+def _labelled(posed: Posed, found: Found, lines: Lines) -> Side | None:
+    """The side that the drawing's own words make the treble."""
+    votes: Counter[Side] = Counter()
+    for arm in posed.arms:
+        chain, path = lines.chains[arm.line], found.paths[arm.line]
+        if len(chain.pieces) != len(path.segments):
+            continue
+        low, high = sorted((arm.start_m, arm.end_m))
+        middles = 0.5 * (chain.stations[1:] + chain.stations[:-1])
+        side, other = _side(arm), "below" if arm.above else "above"
+        for middle, piece, number in zip(middles, chain.pieces, path.origin, strict=True):
+            inside = any(low <= m <= high for m in (middle, middle + chain.length, middle - chain.length))
+            words = found.strokes[number].words if inside else ""
+            weight = round(1e4 * piece.length)
+            if "treble" in words and "bass" not in words:
+                votes[side] += weight
+            elif "bass" in words and "treble" not in words:
+                votes[other] += weight  # type: ignore[index]
+    if not votes:
+        return None
+    (side, most), *rest = votes.most_common()
+    return side if not rest or most > 4 * rest[0][1] else None
