@@ -83,21 +83,23 @@ def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> Ne
             words="runs across the neck block to its far flank",
             warnings=tuple(warnings),
         )
-    touch, gap = _touch(last, flank, thickness_m)
+    block_x = outline.length_m - ends.neck_block_length_m
+    touch, gap = _touch(last, flank, block_x, thickness_m)
     if gap > _AT_FLANK:
         warnings.append(
             f"the {half.hand} side is drawn to {gap * 1e3:.0f} mm from the neck block's flank "
             "and does not reach it: make the block wider or draw the side further"
         )
     if choice == "flank":
-        run = 0.0 if drawn_to_centre else _to_front(outline, last, flank)
+        run = 0.0 if drawn_to_centre else _to_front(outline, last, flank, block_x)
         words = "ends at the neck block's flank" + (", at its front" if run else "")
         return NeckCut(neck_end_m=touch + run, words=words, warnings=tuple(warnings))
     if choice == "slots":
         if not ends.slot_depth_m > 0.0:
             warnings.append("slots in the neck block without a depth: nothing was added for them")
         return NeckCut(
-            neck_end_m=touch + ends.slot_depth_m,
+            # A side drawn to the flank goes into its slot from its drawn end.
+            neck_end_m=(touch if drawn_to_centre else 0.0) + ends.slot_depth_m,
             words=f"runs {ends.slot_depth_m * 1e3:.0f} mm into the slot of the neck block",
             warnings=tuple(warnings),
         )
@@ -112,32 +114,43 @@ def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> Ne
     )
 
 
-def _touch(last: RimPiece, flank: float, thickness: float) -> tuple[float, float]:
-    """What is taken off at the flank, on the middle line (negative), and the gap to it. [m]"""
+def _touch(last: RimPiece, flank: float, block_x: float, thickness: float) -> tuple[float, float]:
+    """What is taken off at the block, on the middle line (negative), and the gap to it. [m]"""
     end = np.array([last.length])
     gap = max(float(_inner_width(last, end, 0.0)[0]) - flank, 0.0)
-    return -_middle_from(last, flank, thickness), gap
+    return -_middle_from(last, flank, thickness, block_x), gap
 
 
-def _middle_from(piece: RimPiece, reach: float, thickness: float) -> float:
+def _middle_from(
+    piece: RimPiece, reach: float, thickness: float, beyond_x: float = -np.inf
+) -> float:
     """Middle line from where the outer line is `reach` from the centreline to its end. [m]"""
-    ends = np.array([_flank_station(piece, reach, 0.0), piece.length])
+    ends = np.array([_flank_station(piece, reach, 0.0, beyond_x), piece.length])
     middle = ends - 0.5 * thickness * piece.turn_to(ends)
     return float(middle[1] - middle[0])
 
 
-def _flank_station(piece: RimPiece, flank: float, thickness: float) -> float:
-    """s where the line `thickness` inside comes within `flank` of the centreline for good."""
+def _flank_station(
+    piece: RimPiece, flank: float, thickness: float, beyond_x: float = -np.inf
+) -> float:
+    """s where the line `thickness` inside comes to the block's flank for good.
+
+    To a block that begins at `beyond_x`; a line running along the flank meets it there.
+    """
+
+    def apart(s: FloatArray) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+        wide = _inner_width(piece, s, thickness) > flank + 1e-9
+        return np.asarray(wide | (piece.at(s).position[:, 0] < beyond_x))
+
     s = np.linspace(piece.length, 0.5 * piece.length, 129)
-    apart = _inner_width(piece, s, thickness) > flank
-    if apart[0] or not apart.any():
+    away = apart(s)
+    if away[0] or not away.any():
         return piece.length
-    i = int(np.argmax(apart))
+    i = int(np.argmax(away))
     low, high = s[i], s[i - 1]
     for _ in range(7):
         fine = np.linspace(low, high, 17)
-        inside = _inner_width(piece, fine, thickness) <= flank
-        i = int(np.argmax(inside))
+        i = int(np.argmin(apart(fine)))
         low, high = fine[max(i - 1, 0)], fine[max(i, 1)]
     return float(0.5 * (low + high))
 
@@ -160,7 +173,7 @@ def _across(outline: Outline, reach: float, thickness: float) -> float:
     return reach
 
 
-def _to_front(outline: Outline, last: RimPiece, flank: float) -> float:
+def _to_front(outline: Outline, last: RimPiece, flank: float, block_x: float) -> float:
     """From where the side meets the flank on to the block's front, along the flank. [m]"""
     front = outline.length_m
     for half in outline.halves:
@@ -168,7 +181,7 @@ def _to_front(outline: Outline, last: RimPiece, flank: float) -> float:
         if abs(float(piece.chain.end().position[0, 1])) <= _ON_CENTRELINE:
             s = _flank_station(piece, flank, 0.0)
             front = float(piece.at(np.array([s])).position[0, 0])
-    touch = last.at(np.array([_flank_station(last, flank, 0.0)])).position[0, 0]
+    touch = last.at(np.array([_flank_station(last, flank, 0.0, block_x)])).position[0, 0]
     return max(front - float(touch), 0.0)
 
 
