@@ -1,1 +1,1 @@
-"""Writers of a finished plan: DXF, SVG, PDF, mesh, labels, JSON."""
+"""Writers of a finished plan: DXF, SVG, PDF, mesh and labels. They decide nothing."""

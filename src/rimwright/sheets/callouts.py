@@ -8,7 +8,7 @@ from rimwright.sheets.dimension import BODY
 from rimwright.sheets.drawing import DIMENSION, Pen, Shape, Text, line
 from rimwright.sheets.fonts import width
 
-_LEAD = 1.6
+_LEAD = 1.5
 
 
 @dataclass(frozen=True, slots=True)

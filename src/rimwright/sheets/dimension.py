@@ -21,25 +21,27 @@ from rimwright.sheets.fonts import width
 
 Show = Literal["metric", "inch"]
 #: Heights of a capital. [mm]
-SMALL, BODY, HEAD, TITLE = 2.0, 2.5, 3.5, 5.0
-_ARROW = 2.4
+SMALL, BODY, HEAD, TITLE = 2.2, 2.5, 3.5, 5.0
+_ARROW = 3.0
 
 
 def arrow(tip: Point, heading: float) -> Path:
     """A slim black arrow head whose tip points along `heading` [rad]."""
     c, s = math.cos(heading), math.sin(heading)
     back = (tip[0] - _ARROW * c, tip[1] - _ARROW * s)
-    half = 0.16 * _ARROW
-    corners = (tip, (back[0] - half * s, back[1] + half * c), (back[0] + half * s, back[1] - half * c))
+    half = 0.17 * _ARROW
+    corners = (
+        tip,
+        (back[0] - half * s, back[1] + half * c),
+        (back[0] + half * s, back[1] - half * c),
+    )
     return polygon(corners, DIMENSION, fill="black")
 
 
 def across(x0: float, x1: float, y: float, foot: float, words: str) -> list[Shape]:
     """A level dimension at height `y`, drawn out from `foot`; the words stand above it."""
     out = math.copysign(1.5, y - foot)
-    shapes: list[Shape] = [
-        line((x, foot + 0.7 * out), (x, y + out), DIMENSION) for x in (x0, x1)
-    ]
+    shapes: list[Shape] = [line((x, foot + 0.7 * out), (x, y + out), DIMENSION) for x in (x0, x1)]
     middle = 0.5 * (x0 + x1)
     room = abs(x1 - x0) > 3 * _ARROW
     shapes.append(line((x0, y), (x1, y), DIMENSION))
@@ -51,9 +53,7 @@ def across(x0: float, x1: float, y: float, foot: float, words: str) -> list[Shap
 def upright(y0: float, y1: float, x: float, foot: float, words: str) -> list[Shape]:
     """An upright dimension at `x`, drawn out from `foot`; the words stand level beside it."""
     out = math.copysign(1.5, x - foot)
-    shapes: list[Shape] = [
-        line((foot + 0.7 * out, y), (x + out, y), DIMENSION) for y in (y0, y1)
-    ]
+    shapes: list[Shape] = [line((foot + 0.7 * out, y), (x + out, y), DIMENSION) for y in (y0, y1)]
     shapes.append(line((x, y0), (x, y1), DIMENSION))
     low, high = sorted((y0, y1))
     shapes += [arrow((x, low), -math.pi / 2), arrow((x, high), math.pi / 2)]

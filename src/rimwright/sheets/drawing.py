@@ -76,6 +76,10 @@ class Path:
         """The same path elsewhere. [mm]"""
         return replace(self, points=tuple((x + dx, y + dy) for x, y in self.points))
 
+    def scaled(self, factor: float) -> Path:
+        """The same path larger or smaller; its pen keeps its weight."""
+        return replace(self, points=tuple((factor * x, factor * y) for x, y in self.points))
+
     def strokes(self) -> Iterator[tuple[Point, Point, float]]:
         """Start, end and bulge of each stroke, the closing one included."""
         ends = self.points[1:] + (self.points[:1] if self.closed else ())

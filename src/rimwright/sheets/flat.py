@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,6 +17,7 @@ from rimwright.sheets.drawing import (
     MARK,
     OUTLINE,
     PROUD,
+    VISIBLE,
     Drawing,
     Path,
     Pen,
@@ -24,6 +26,7 @@ from rimwright.sheets.drawing import (
     Text,
     line,
     polygon,
+    rectangle,
 )
 from rimwright.sheets.views import top_edge_down
 from rimwright.units import length_text
@@ -62,15 +65,19 @@ class _Lay:
         return 1e3 * self.scale * s, 1e3 * self.scale * (z if self.top_down else -z)
 
     def edge(self, edge: FloatArray, first: float, last: float) -> list[Point]:
-        """An edge between two stations of the middle line, drawn on level beyond its ends."""
-        s, z = edge[:, 1], edge[:, 2]
+        """An edge between two stations of the middle line.
+
+        Past the drawn half the rim goes on over the block as it came, mirrored; before the
+        tail seam it is drawn on level.
+        """
+        end, last_s = float(edge[-1, 1]), max(last, float(edge[-1, 1]))
+        beyond = edge[(edge[:, 1] < end - 1e-9) & (edge[:, 1] > 2 * end - last_s)][::-1, 1:]
+        rows = np.vstack([edge[:, 1:], beyond * [-1.0, 1.0] + [2 * end, 0.0]])
+        s, z = rows[:, 0], rows[:, 1]
         inner = (s > first + 1e-9) & (s < last - 1e-9)
-        rows = [
-            (first, float(np.interp(first, s, z))),
-            *zip(s[inner].tolist(), z[inner].tolist(), strict=True),
-            (last, float(np.interp(last, s, z))),
-        ]
-        return [self.at(*row) for row in rows]
+        ends = np.interp([first, last], s, z).tolist()
+        kept = [tuple(row) for row in rows[inner].tolist()]
+        return [self.at(*row) for row in [(first, ends[0]), *kept, (last, ends[1])]]
 
     def loop(self, top: FloatArray, back: FloatArray, first: float, last: float, pen: Pen) -> Path:
         points = self.edge(top, first, last) + self.edge(back, first, last)[::-1]
@@ -86,14 +93,19 @@ class _Lay:
 
 
 def profile(pattern: SidePattern, plan: Plan, scale: float = 1.0) -> list[Shape]:
-    """The bare pattern: finished loop, proud loop, blank, and a line at each mark."""
+    """The bare pattern: the board, the proud loop and the finished loop."""
     lay = _Lay(pattern, plan, scale)
-    shapes: list[Shape] = [
+    return [
         _blank(lay),
         lay.loop(pattern.edge_top_proud, pattern.edge_back_proud, lay.first, lay.last, PROUD),
         lay.loop(pattern.edge_top, pattern.edge_back, 0.0, lay.end, OUTLINE),
     ]
-    for mark in pattern.marks:
+
+
+def _mark_lines(lay: _Lay) -> list[Shape]:
+    """A line across the wood at each mark."""
+    shapes: list[Shape] = []
+    for mark in lay.pattern.marks:
         top, back = lay.height(mark.s_middle_m)
         ends = lay.at(mark.s_middle_m, top), lay.at(mark.s_middle_m, back)
         shapes.append(line(*ends, MARK))
@@ -101,19 +113,20 @@ def profile(pattern: SidePattern, plan: Plan, scale: float = 1.0) -> list[Shape]
 
 
 def _blank(lay: _Lay) -> Path:
-    """The least blank around the proud pattern, turned as the board is."""
+    """The board to saw, turned as the pattern lies on it, the proud pattern in its middle."""
     pattern = lay.pattern
     loop = lay.loop(pattern.edge_top_proud, pattern.edge_back_proud, lay.first, lay.last, FINE)
     angle = pattern.blank.angle_rad * (-1.0 if lay.top_down else 1.0)
     c, s = np.cos(angle), np.sin(angle)
     turn = np.array([[c, -s], [s, c]])
     rows = np.array(loop.points) @ turn.T
-    (left, low), (right, high) = rows.min(axis=0), rows.max(axis=0)
-    corners = np.array([[left, low], [right, low], [right, high], [left, high]]) @ turn
+    middle = 0.5 * (rows.min(axis=0) + rows.max(axis=0))
+    half = 500.0 * lay.scale * np.array([pattern.blank.stock_length_m, pattern.blank.stock_width_m])
+    corners = (middle + half * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])) @ turn
     return polygon([(float(x), float(y)) for x, y in corners], FINE)
 
 
-def side_drawing(plan: Plan, pattern: SidePattern) -> Drawing:
+def side_drawing(plan: Plan, pattern: SidePattern, *, titled: bool = True) -> Drawing:
     """The whole pattern at full size with every name, height and word on it.
 
     Parameters
@@ -122,6 +135,8 @@ def side_drawing(plan: Plan, pattern: SidePattern) -> Drawing:
         The plan it belongs to.
     pattern : SidePattern
         One piece of side.
+    titled : bool, default True
+        With title, notes and scale bar under it; a page has its own title block.
 
     Returns
     -------
@@ -130,44 +145,61 @@ def side_drawing(plan: Plan, pattern: SidePattern) -> Drawing:
     """
     show = plan.design.show
     lay = _Lay(pattern, plan, 1.0)
-    shapes = profile(pattern, plan)
-    _, low, _, high = Drawing("", tuple(shapes)).bounds
+    shapes = profile(pattern, plan) + _mark_lines(lay)
+    left, low, right, high = Drawing("", tuple(shapes)).bounds
+    board = (left, right)
     shapes += _names(lay, high, show)
     shapes += _on_the_wood(lay, show)
     shapes += _ends(lay)
-    shapes += stairs(_zones(lay, plan), low - 3.0, up=False)
+    shapes += _zone_bars(lay, plan, low - 5.0)
+    shapes += stairs(_zones(lay, plan, low - 5.0), low - 8.0, up=False)
     low = min(low, Drawing("", tuple(shapes)).bounds[1])
-    left, right = 1e3 * lay.first, 1e3 * lay.last
-    blank = pattern.blank
-    words = f"blank {length_text(blank.length_m, show)} × {length_text(blank.width_m, show)}"
-    shapes += across(left, right, low - 8.0, low - 4.0, words)
+    if titled:
+        words = f"saw {length_text(pattern.blank.stock_length_m, show)}"
+        shapes += across(*board, low - 8.0, low - 4.0, words)
     heights = [(left, lay.height(0.0), -1.0), (right, lay.height(lay.end), 1.0)]
     for x, (top, back), way in heights:
         ys = sorted((lay.at(0.0, top)[1], lay.at(0.0, back)[1]))
         shapes += upright(*ys, x + 7.0 * way, x + 1.0 * way, length_text(back - top, show))
     title = f"{plan.design.name}, {piece_words(pattern, plan)}"
-    shapes += _title(lay, plan, title, low - 17.0)
+    if titled:
+        shapes += _title(lay, plan, title, low - 17.0)
     return Drawing(title, tuple(shapes))
 
 
-def _title(lay: _Lay, plan: Plan, title: str, y: float) -> list[Shape]:
-    pattern, show = lay.pattern, plan.design.show
+def side_notes(plan: Plan, pattern: SidePattern) -> list[str]:
+    """What the pattern's title says: face, edges, thickness, lines, ends."""
+    show, blank = plan.design.show, pattern.blank
     thickness = length_text(pattern.thickness_m, show, fine=True)
     proud = length_text(pattern.proud_m, show)
-    rows = [
-        f"Outside face towards you. Laid out on the middle line of wood {thickness} thick at "
-        f"bending. Plan {plan.code}.",
+    down = top_edge_down(plan.design, pattern.rim.hand)
+    edges = "TOP edge down, BACK edge up" if down else "TOP edge up, BACK edge down"
+    board = f"{length_text(blank.stock_length_m, show)} × {length_text(blank.stock_width_m, show)}"
+    least = f"{length_text(blank.length_m, show)} × {length_text(blank.width_m, show)}"
+    notes = [
+        f"OUTSIDE face towards you. {edges}. TAIL left, NECK right.",
+        f"Laid out on the middle line, {thickness} thick at bending.",
         f"Full line: finished edge. Dashed line: {proud} proud, cut here if you profile before "
-        "bending. Thin rectangle: the least blank.",
-        f"{pattern.neck_end_words[:1].upper()}{pattern.neck_end_words[1:]}.",
+        "bending.",
+        f"Thin rectangle: the board to saw, {board}; least blank {least}.",
+        _sentence(pattern.neck_end_words),
     ]
     if pattern.mitre_rad is not None:
         angle = np.degrees(pattern.mitre_rad)
-        rows.append(f"Mitre at the tip of the horn: {angle:.1f}° between end face and length.")
+        notes.append(f"Mitre at the tip of the horn: {angle:.1f}° between end face and length.")
+    return notes
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}." if words else ""
+
+
+def _title(lay: _Lay, plan: Plan, title: str, y: float) -> list[Shape]:
+    rows = [*side_notes(plan, lay.pattern), f"Plan {plan.code}."]
     left = 1e3 * lay.first
     shapes: list[Shape] = [Text((left, y), title, HEAD, bold=True)]
     shapes += [Text((left, y - 6.0 - 4.2 * i), words, BODY) for i, words in enumerate(rows)]
-    shapes += scale_bar(left, y - 6.0 - 4.2 * len(rows) - 3.0, show)
+    shapes += scale_bar(left, y - 6.0 - 4.2 * len(rows) - 3.0, plan.design.show)
     return shapes
 
 
@@ -188,15 +220,25 @@ def _names(lay: _Lay, high: float, show: Show) -> list[Shape]:
     return stairs(callouts, high + 2.0, up=True)
 
 
-def _zones(lay: _Lay, plan: Plan) -> list[Callout]:
-    """Zones that want tape or support, named below the pattern."""
+def _zone_bars(lay: _Lay, plan: Plan, y: float) -> list[Shape]:
+    """A hatched bar under every stretch that wants tape or support."""
     check = check_of(plan, lay.pattern)
-    callouts = []
+    shapes: list[Shape] = []
     for zone in check.zones if check else ():
-        low = min(lay.at(0.0, z)[1] for z in lay.height(zone.from_middle_m))
-        lines = (f"from here: {zone.name}", *_zone_words(zone, plan.design.show))
-        callouts.append(Callout(1e3 * zone.from_middle_m, low, lines))
-    return callouts
+        first, last = 1e3 * zone.from_middle_m, 1e3 * zone.to_middle_m
+        shapes.append(rectangle(first, y, last - first, 3.0, VISIBLE))
+        for x in np.arange(first, last - 3.0, 3.0).tolist():
+            shapes.append(line((x, y), (x + 3.0, y + 3.0), FINE))
+    return shapes
+
+
+def _zones(lay: _Lay, plan: Plan, y: float) -> list[Callout]:
+    """Zones that want tape or support, named below their bars."""
+    check = check_of(plan, lay.pattern)
+    return [
+        Callout(1e3 * z.from_middle_m, y, (z.name, *_zone_words(z, plan.design.show)))
+        for z in (check.zones if check else ())
+    ]
 
 
 def _zone_words(zone: Zone, show: Show) -> tuple[str, str]:
@@ -213,7 +255,7 @@ def _ends(lay: _Lay) -> list[Shape]:
         ends = lay.at(s, top - 0.004), lay.at(s, back + 0.004)
         shapes.append(line(*ends, HIDDEN))
         way = 1.0 if s == 0.0 else -1.0
-        shapes.append(Text((x + 4.0 * way, middle), words, 5.0, _towards(way), bold=True))
+        shapes.append(_end_word(lay, x, middle, words, way))
         trim = 1e3 * (lay.pattern.blank.trim_tail_m if s == 0.0 else lay.pattern.blank.trim_neck_m)
         if trim >= 8.0:
             at = (x - 0.5 * way * trim + 0.5 * SMALL, middle)
@@ -221,14 +263,22 @@ def _ends(lay: _Lay) -> list[Shape]:
     return shapes
 
 
-def _towards(way: float) -> str:
-    return "start" if way > 0 else "end"
+def _end_word(lay: _Lay, x: float, y: float, words: str, way: float) -> Text:
+    """TAIL or NECK inside its end, past marks that stand too close to write between."""
+    text = Text((x, y), words, 5.0, "start" if way > 0 else "end", bold=True)
+    need = text.width + 5.0
+    for mark in sorted((1e3 * m.s_middle_m for m in lay.pattern.marks), reverse=way < 0):
+        if way * (mark - x) > 0.5:
+            if way * (mark - x) >= need:
+                break
+            x = mark
+    return text.moved(x + 2.5 * way - text.at[0], 0.0)
 
 
 def _on_the_wood(lay: _Lay, show: Show) -> list[Shape]:
     """TOP, BACK, OUTSIDE and the grain, set in the widest spans between marks."""
     stations = sorted({0.0, lay.end, *(m.s_middle_m for m in lay.pattern.marks)})
-    spans = sorted(zip(stations, stations[1:], strict=False), key=lambda p: p[0] - p[1])
+    spans = sorted(itertools.pairwise(stations), key=lambda p: p[0] - p[1])
     shapes: list[Shape] = []
     for first, last in spans[:3]:
         middle = 0.5 * (first + last)

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from rimwright.tooling.parts import Part
 
 
-def part_drawing(plan: Plan, part: Part) -> Drawing:
+def part_drawing(plan: Plan, part: Part, *, titled: bool = True) -> Drawing:
     """The part as it lies on the body's plan, for saw, router or laser.
 
     Layer OUTLINE holds what is cut and nothing else. A part drawn from an assumed stack
@@ -51,8 +51,30 @@ def part_drawing(plan: Plan, part: Part) -> Drawing:
     shapes += across(left, right, box[3] + 7.0, high, length_text((right - left) / 1e3, show))
     shapes += upright(low, high, box[2] + 7.0, right, length_text((high - low) / 1e3, show))
     title = f"{plan.design.name}: {part.title}"
-    shapes += _title(plan, part, view, title, left, box[1] - 10.0)
+    if titled:
+        shapes += _title(plan, part, title, left, box[1] - 10.0)
     return Drawing(title, tuple(shapes))
+
+
+def assumed_words(plan: Plan, part: Part) -> str:
+    """What an assumed part must say on every drawing of it, or nothing."""
+    if not part.assumed:
+        return ""
+    stack = length_text(part.stack_m, plan.design.show, fine=True)
+    return f"ASSUMED stack, {stack} thick: measure yours before sawing"
+
+
+def part_notes(plan: Plan, part: Part) -> list[str]:
+    """How the part lies, how thick it stands and what to heed."""
+    show = plan.design.show
+    view = body_view(plan.design).words
+    notes = [
+        f"{view[:1].upper()}{view[1:]}, tail left, neck right.",
+        f"Stands {length_text(part.depth_m, show)} thick.",
+    ]
+    if part.stack_m and not part.assumed:
+        notes.append(f"Drawn for a stack of {length_text(part.stack_m, show, fine=True)}.")
+    return [*notes, *part.notes]
 
 
 def _mark_name(name: str, rows: list[tuple[float, float]], middle: float) -> Text:
@@ -75,31 +97,20 @@ def _tightest(part: Part, view: BodyView, outline: Path) -> list[Shape]:
     dx, dy = tip[0] - 0.5 * (left + right), tip[1] - 0.5 * (low + high)
     far = max(np.hypot(dx, dy), 1e-9)
     foot = (tip[0] + 16.0 * dx / far, tip[1] + 16.0 * dy / far)
-    return leader(tip, foot, ["tightest working bend", f"radius {1e3 * part.least_radius_m:.1f} mm"])
+    return leader(
+        tip, foot, ["tightest working bend", f"radius {1e3 * part.least_radius_m:.1f} mm"]
+    )
 
 
-def _title(
-    plan: Plan, part: Part, view: BodyView, title: str, left: float, y: float
-) -> list[Shape]:
-    show = plan.design.show
+def _title(plan: Plan, part: Part, title: str, left: float, y: float) -> list[Shape]:
     shapes: list[Shape] = [Text((left, y), title, HEAD, bold=True)]
     y -= 6.0
     if part.assumed:
-        stack = length_text(part.stack_m, show, fine=True)
-        words = f"ASSUMED stack, {stack} thick: measure yours before sawing"
-        text = Text((left + 2.0, y - 1.0), words, HEAD, bold=True)
+        text = Text((left + 2.0, y - 1.0), assumed_words(plan, part), HEAD, bold=True)
         shapes += [text, rectangle(left, y - 3.0, text.width + 4.0, HEAD + 4.0, VISIBLE)]
         y -= 8.0
-    stand = length_text(part.depth_m, show)
-    rows = [f"{_sentence(view.words)} Stands {stand} thick. Plan {plan.code}."]
-    if not part.assumed and part.stack_m:
-        rows.append(f"Drawn for a stack of {length_text(part.stack_m, show, fine=True)}.")
-    for note in part.notes:
-        rows += wrapped(note, BODY, 150.0)
+    notes = [*part_notes(plan, part), f"Plan {plan.code}."]
+    rows = [words for note in notes for words in wrapped(note, BODY, 150.0)]
     shapes += [Text((left, y - 4.2 * i), words, BODY) for i, words in enumerate(rows)]
-    shapes += scale_bar(left, y - 4.2 * len(rows) - 3.0, show)
+    shapes += scale_bar(left, y - 4.2 * len(rows) - 3.0, plan.design.show)
     return shapes
-
-
-def _sentence(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}, tail left, neck right."
