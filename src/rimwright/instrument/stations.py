@@ -117,7 +117,8 @@ def _read(rim: RimPiece, places: list[tuple[str, float, FeatureKind]]) -> list[F
 
 def _bouts(rim: RimPiece, samples: _Samples) -> tuple[float, list[tuple[str, float, FeatureKind]]]:
     """Where the cutaway may begin (the waist), and the bouts and waist there are."""
-    width = np.abs(samples.frame.position[:, 1])
+    sign = 1.0 if rim.hand == "treble" else -1.0
+    width = sign * samples.frame.position[:, 1]
     # How deep each place lies under the lower of the highest on either side: the waist is
     # where that is greatest, however many small dips there are.
     left = np.maximum.accumulate(width)
@@ -138,7 +139,7 @@ def _bouts(rim: RimPiece, samples: _Samples) -> tuple[float, list[tuple[str, flo
 
 
 def _extreme(rim: RimPiece, samples: _Samples, i: int, width: FloatArray) -> float:
-    """The exact place of the extreme of |y| at or beside sample `i`."""
+    """The exact place of the extreme of the width at or beside sample `i`."""
     s = samples.s
     level = np.abs(width - width[i]) < 1e-9 * rim.length
     first = last = i
