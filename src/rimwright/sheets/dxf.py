@@ -9,7 +9,7 @@ from rimwright.sheets.drawing import DASHES, Drawing, Path, Pen, Text
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
-    from ezdxf.layouts import Modelspace
+    from ezdxf.layouts.layout import Modelspace
 
 _LINETYPES = {"solid": "Continuous", "chain": "RIM_CHAIN", "dashed": "RIM_DASHED"}
 _ALIGN = {"start": "LEFT", "middle": "CENTER", "end": "RIGHT"}
@@ -33,11 +33,12 @@ def dxf_text(drawing: Drawing, show: Literal["metric", "inch"]) -> str:
     str
         The text of the file.
     """
-    import ezdxf
     from ezdxf import units
+    from ezdxf._options import options
+    from ezdxf.filemanagement import new
 
     unit = 1.0 if show == "metric" else 1.0 / 25.4
-    document = ezdxf.new("R2010", units=units.MM if show == "metric" else units.IN)
+    document = new("R2010", units=units.MM if show == "metric" else units.IN)
     document.header["$MEASUREMENT"] = int(show == "metric")
     document.header["$LTSCALE"] = 1.0
     space = document.modelspace()
@@ -51,12 +52,12 @@ def dxf_text(drawing: Drawing, show: Literal["metric", "inch"]) -> str:
     document.header["$EXTMIN"] = (left, bottom, 0.0)
     document.header["$EXTMAX"] = (right, top, 0.0)
     stream = io.StringIO()
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
     try:
         document.write(stream)
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
+        options.write_fixed_meta_data_for_testing = before
     return stream.getvalue()
 
 

@@ -83,7 +83,8 @@ def _form(canvas: Canvas, drawing: Drawing, forms: dict[int, str]) -> str:
     if id(drawing) not in forms:
         name = f"drawing{len(forms)}"
         left, bottom, right, top = drawing.bounds
-        canvas.beginForm(name, left - 1, bottom - 1, right + 1, top + 1)
+        box = (*map(math.floor, (left - 1, bottom - 1)), *map(math.ceil, (right + 1, top + 1)))
+        canvas.beginForm(name, *box)
         _draw(canvas, drawing)
         canvas.endForm()
         forms[id(drawing)] = name

@@ -83,11 +83,13 @@ def _blocks(plan: Plan, room: float, size: float) -> list[_Block]:
     for number, step in enumerate(plan.recipe.steps, start=1):
         heading = _PHASES.get(step.phase, step.phase) if step.phase != phase else ""
         phase = step.phase
-        blocks.append(_block(plan, step, number, room, size, heading))
+        blocks.append(_block(plan, step, number, heading, room=room, size=size))
     return blocks
 
 
-def _block(plan: Plan, step: Step, number: int, room: float, size: float, heading: str) -> _Block:
+def _block(
+    plan: Plan, step: Step, number: int, heading: str, *, room: float, size: float
+) -> _Block:
     """Number and title, target and time, what to do, watch for, and cautions."""
     shapes: list[Shape] = []
     y = 0.0
@@ -96,7 +98,7 @@ def _block(plan: Plan, step: Step, number: int, room: float, size: float, headin
         shapes.append(Text((0.0, y), heading, 1.15 * size, bold=True))
         shapes.append(line((0.0, y - 0.6 * size), (room, y - 0.6 * size), FINE))
         y -= 1.1 * size
-    indent = 2.6 * size
+    indent = 3.0 * size
     y -= 1.25 * size
     shapes.append(Text((0.0, y), str(number), 1.25 * size, bold=True))
     title = step.title if step.applies == "both sides" else f"{step.title} ({step.applies})"
@@ -118,7 +120,7 @@ def _block(plan: Plan, step: Step, number: int, room: float, size: float, headin
 
 def _cautions(shapes: list[Shape], step: Step, room: float, size: float, y: float) -> float:
     """Cautions in bold behind a heavy bar; the height where they end."""
-    indent = 2.6 * size
+    indent = 3.0 * size
     for caution in step.cautions:
         y -= 0.5 * size
         top = y

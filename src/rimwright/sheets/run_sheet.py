@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Literal
 
 from rimwright.sheets.body import body_drawing
 from rimwright.sheets.dimension import BODY, HEAD, SMALL, nice_scale
-from rimwright.sheets.drawing import DIMENSION, FINE, VISIBLE, Drawing, Shape, Text, line, rectangle
+from rimwright.sheets.drawing import FINE, VISIBLE, Drawing, Point, Shape, Text, line, rectangle
 from rimwright.sheets.flat import piece_words
 from rimwright.sheets.fonts import wrapped
 from rimwright.sheets.paper import MARGIN, SIZES, code_to_scan
@@ -33,18 +33,24 @@ def run_sheet_pages(plan: Plan, paper: Literal["a4", "letter"], date_text: str) 
     """The pages in order: the drawing with its tables, then the recipe in large type."""
     width, height = SIZES[paper]
     room = width - 2 * MARGIN
-    shapes = _head(plan, width, height, date_text)
-    y = height - MARGIN - _CODE - 3.0
-    body = _body(plan, room, 112.0 if paper == "a4" else 96.0)
-    placed = body.placed(MARGIN + 0.5 * (room - body.width), y - body.height)
-    y -= body.height + 4.0
-    tables, y = _tables(plan, MARGIN, y, room)
+    top, foot = height - MARGIN - _CODE - 2.0, MARGIN
+    before, frame = _before(plan, room)
     stack = stack_drawing(plan)
-    lower = stack.placed(MARGIN, y - 3.0 - stack.height)
-    shapes += tables
-    shapes += _matters(plan, MARGIN + stack.width + 6.0, y - 3.0, width - MARGIN)
+    tables, table_height = _tables(plan, room)
+    slats, slats_height = _slats(plan, room - stack.width - 8.0)
+    beside = max(stack.height, slats_height)
+    body = _body(plan, room, top - foot - frame - table_height - beside - 14.0)
+    shapes = _head(plan, width, height, date_text)
+    placed = [Placed(body.placed(MARGIN + 0.5 * (room - body.width), top - body.height))]
+    y = top - body.height - 5.0
+    shapes += [shape.moved(MARGIN, y) for shape in tables]
+    y -= table_height + 5.0
+    placed.append(Placed(stack.placed(MARGIN, y - stack.height)))
+    shapes += [shape.moved(width - MARGIN - room + stack.width + 8.0, y) for shape in slats]
+    y -= beside + 4.0
+    shapes += [shape.moved(MARGIN, y) for shape in before]
     first = Drawing(f"{plan.design.name}, run sheet", tuple(shapes))
-    page = Page(width, height, (Placed(placed), Placed(lower), Placed(first)), first.title)
+    page = Page(width, height, (*placed, Placed(first)), first.title)
     return [page, *recipe_pages(plan, (width, height), date_text)]
 
 
@@ -74,55 +80,84 @@ def _body(plan: Plan, room: float, high: float) -> Drawing:
     return drawing
 
 
-def _tables(plan: Plan, left: float, top: float, room: float) -> tuple[list[Shape], float]:
-    """Marks of the bass side left, of the treble side right; the lower end of both."""
+def _tables(plan: Plan, room: float) -> tuple[list[Shape], float]:
+    """Marks of the bass side left, of the treble side right, from the origin down."""
     shapes: list[Shape] = []
     width = 0.5 * (room - 6.0)
-    lowest = top
+    lowest = 0.0
     for column, hand in enumerate(("bass", "treble")):
-        y = top
+        y = 0.0
         for pattern in plan.sides:
             if pattern.rim.hand == hand:
-                rows, y = _table(plan, pattern, left + column * (width + 6.0), y, width)
+                rows, y = _table(plan, pattern, (column * (width + 6.0), y), width)
                 shapes += rows
         lowest = min(lowest, y)
-    return shapes, lowest
+    return shapes, -lowest
 
 
-def _table(
-    plan: Plan, pattern: SidePattern, left: float, top: float, width: float
-) -> tuple[list[Shape], float]:
+def _number(plan: Plan, length_m: float) -> str:
+    """A length without its unit where the column's head says it."""
+    return length_text(length_m, plan.design.show).removesuffix(" mm")
+
+
+def _table(plan: Plan, pattern: SidePattern, at: Point, width: float) -> tuple[list[Shape], float]:
     """Name, distance on the wood and in the mould, and height of every mark."""
-    show = plan.design.show
-    columns = (left + width - 38.0, left + width - 18.5, left + width)
-    y = top - _ROW
+    left, y = at[0], at[1] - BODY
+    columns = [(left + share * width) for share in (0.64, 0.83, 1.0)]
     start = "tail" if pattern.rim.name == "main" else "horn tip"
-    shapes: list[Shape] = [
-        Text((left, y), f"{piece_words(pattern, plan)}, from the {start}", BODY, bold=True)
-    ]
-    for x, words in zip(columns, ("wood", "mould", "height"), strict=True):
-        shapes.append(Text((x, y), words, SMALL, "end", bold=True))
+    words = f"{piece_words(pattern, plan)}, from the {start}"
+    shapes: list[Shape] = [Text((left, y), words, BODY, bold=True)]
+    unit = ", mm" if plan.design.show == "metric" else ""
+    y -= _ROW
+    for x, name in zip(columns, ("wood", "mould", "height"), strict=True):
+        shapes.append(Text((x, y), f"{name}{unit}", SMALL, "end"))
     shapes.append(line((left, y - 1.4), (left + width, y - 1.4), VISIBLE))
     for mark in pattern.marks:
         y -= _ROW
         shapes.append(Text((left, y), mark.name + (" •" if mark.on_slats else ""), BODY))
         values = (mark.s_middle_m, mark.s_outer_m, mark.height_m)
         for x, value in zip(columns, values, strict=True):
-            shapes.append(Text((x, y), length_text(value, show), BODY, "end"))
+            shapes.append(Text((x, y), _number(plan, value), BODY, "end"))
         shapes.append(line((left, y - 1.3), (left + width, y - 1.3), FINE))
-    return shapes, y - 3.0
+    return shapes, y - 4.0
 
 
-def _matters(plan: Plan, left: float, top: float, right: float) -> list[Shape]:
-    """What was assumed and what matters most, in a frame beside the stack."""
-    room = right - left - 6.0
-    y = top - 4.0 - HEAD
-    shapes: list[Shape] = [Text((left + 3.0, y), "Before you begin", HEAD, bold=True)]
-    marks = "• on slats and blanket too"
-    for words in (*plan.words, *plan.tooling.warnings[:2], marks):
-        y -= 2.0
-        for row in wrapped(words, BODY, room):
-            y -= 3.9
-            shapes.append(Text((left + 3.0, y), row, BODY))
-    shapes.append(rectangle(left, y - 3.0, right - left, top - y + 3.0, DIMENSION))
-    return shapes
+def _slats(plan: Plan, room: float) -> tuple[list[Shape], float]:
+    """Slats and blanket to cut, with what does not bear the tightest bend said in words."""
+    y = -BODY
+    shapes: list[Shape] = [Text((0.0, y), "Slats and blanket", BODY, bold=True)]
+    for slat in plan.tooling.slats:
+        piece = f"{slat.hand} return" if slat.piece == "return" else slat.hand
+        size = f"{_number(plan, slat.length_m)} × {length_text(slat.width_m, plan.design.show)}"
+        rows = [f"{slat.name}, {piece}: {size}"]
+        if not slat.bears_it:
+            rows.append(f"too stiff for the {slat.where}")
+        y -= 1.0
+        for words in rows:
+            for row in wrapped(words, SMALL, room):
+                y -= 3.6
+                shapes.append(Text((0.0, y), row, SMALL, bold=words == rows[-1] and len(rows) > 1))
+    return shapes, -y
+
+
+def _before(plan: Plan, room: float) -> tuple[list[Shape], float]:
+    """What was assumed and what matters most, framed, in two columns; and its height."""
+    said = [*plan.words, *plan.tooling.warnings, "• these marks go on slats and blanket too"]
+    width = 0.5 * (room - 14.0)
+    rows: list[tuple[str, bool]] = []
+    for words in dict.fromkeys(said):
+        rows += [(row, i == 0) for i, row in enumerate(wrapped(words, BODY, width - 4.0))]
+    half = next((i for i in range((len(rows) + 1) // 2, len(rows)) if rows[i][1]), len(rows))
+    top = -3.0 - HEAD
+    shapes: list[Shape] = [Text((4.0, top), "Before you begin", HEAD, bold=True)]
+    lowest = top
+    for column, part in enumerate((rows[:half], rows[half:])):
+        x, y = 4.0 + column * (width + 6.0), top - 2.0
+        for words, first in part:
+            y -= 4.2 if first else 3.8
+            if first:
+                shapes.append(Text((x, y), "–", BODY))
+            shapes.append(Text((x + 3.5, y), words, BODY))
+        lowest = min(lowest, y)
+    shapes.append(rectangle(0.0, lowest - 3.0, room, 3.0 - lowest, VISIBLE))
+    return shapes, 3.0 - lowest

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from rimwright.plan import Plan
 
 _ROW = 5.6
-_WIDE = 34.0
+_WIDE = 26.0
 
 
 def stack_drawing(plan: Plan) -> Drawing:
@@ -52,7 +52,7 @@ def stack_drawing(plan: Plan) -> Drawing:
     heading = "Stack, from the form outwards"
     if equipment.assumed:
         heading += ": ASSUMED"
-    shapes.append(Text((-24.0, top + 9.0), heading, BODY, bold=True))
+    shapes.append(Text((-22.0, top + 9.0), heading, BODY, bold=True))
     note = "not to scale"
     shapes.append(Text((0.0, -_ROW - 4.0), note, SMALL))
     return Drawing(heading, tuple(shapes))
