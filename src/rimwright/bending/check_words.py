@@ -1,0 +1,118 @@
+"""What the bend check says: warnings of a piece, and what the whole rests on."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from rimwright.bending.check_line import WINDOW, BentPiece
+from rimwright.bending.check_places import is_tightest, radius_range
+from rimwright.bending.parameters import BendParameters
+from rimwright.bending.results import TightPlace
+from rimwright.bending.section import Section, middle_curvature
+from rimwright.bending.thickness import both_units
+from rimwright.curves.piece import FloatArray
+from rimwright.instrument.design import Design
+from rimwright.instrument.outline import Outline
+from rimwright.sources import Sourced
+from rimwright.units import length_text
+from rimwright.wood.species import Wood
+
+
+def warnings(
+    bent: BentPiece,
+    places: tuple[TightPlace, ...],
+    *,
+    design: Design,
+    wood: Wood | None,
+    bears: Sourced | None,
+    allowed: FloatArray | None,
+    section: Section,
+) -> tuple[str, ...]:
+    """What of a piece wants a second thought, worst first."""
+    told = []
+    tightest = float(bent.curvature.max())
+    if tightest * float(bent.thickness.max()) > 0.5:
+        told.append(
+            f"the line bends to {length_text(1.0 / tightest, design.show)}, less than two "
+            "thicknesses: check the outline there"
+        )
+    if wood is None or bears is None or allowed is None or bent.used is None:
+        return tuple(told)
+    margin = design.margins.strain
+    for place in places:
+        i = int(np.argmin(np.abs(bent.s - place.s_outer_m)))
+        used = float(bent.used[i])
+        at_most = f"{both_units(float(allowed[i]))} there keeps {percent(margin)}"
+        if used > 1.0:
+            told.append(
+                f"{place.words}: {percent(bent.strain[i], 1)} strain is more than the middle of "
+                f"what {wood.name} bears ({percent(bears.middle, 1)}): likelier to break than "
+                f"not; {at_most}"
+            )
+        elif used > margin + 1e-9:
+            told.append(
+                f"{place.words}: {percent(used)} of what {wood.name} bears is past the margin "
+                f"of {percent(margin)}; {at_most}"
+            )
+        elif bent.outline.noise_m is not None and is_tightest(bent, i):
+            span = radius_range(bent, convex=place.convex)
+            if span is not None:
+                sign = 1.0 if place.convex else -1.0
+                thick = bent.thickness[i : i + 1]
+                low = middle_curvature(np.array([sign / span.low_m]), thick)
+                most = float(section.tension_strain(thick * low)[0]) / bears.middle
+                if most > margin:
+                    told.append(
+                        f"{place.words}: at the trace's smallest radius it takes "
+                        f"{percent(most)} of what {wood.name} bears; measure that bend"
+                    )
+    return tuple(told)
+
+
+def rests_on(
+    outline: Outline,
+    design: Design,
+    parameters: BendParameters,
+    wood: Wood | None,
+    bears: Sourced | None,
+) -> tuple[str, ...]:
+    """Sources and assumptions of the check, in words."""
+    modulus, flow = parameters.tension_modulus_pa, parameters.compression_yield_pa
+    told = [
+        f"hot, wet wood taken as {modulus.middle / 1e9:g} GPa in tension, flowing in compression "
+        f"at {flow.middle / 1e6:g} MPa ({modulus.provenance.value}); the neutral axis lies where "
+        "no force acts along the side"
+    ]
+    if wood is None or bears is None:
+        told.append("no wood named: no capacity, no advice and no odds")
+    else:
+        told.append(
+            f"{wood.name} bears {percent(bears.middle, 1)} at the face in tension "
+            f"({percent(bears.low, 1)} to {percent(bears.high, 1)} for nine pieces of ten), "
+            f"{bears.provenance.value}: {bears.note}"
+        )
+        if design.sides.figure is None:
+            told.append("figure not given: taken as plain (some or strong curl lowers it)")
+        if design.sides.grain_angle_rad is None:
+            told.append("grain angle not given: taken as straight (run-out lowers it)")
+    if outline.noise_m is not None:
+        told.append(
+            f"radii of a trace are means over {WINDOW * 1e3:.0f} mm of line, so that its noise "
+            "does not count as bends"
+        )
+    told.append(
+        "cupping: Searle 1908 and Ashwell 1950, from memory; elastic, so it tells where, and "
+        "drying may make it more"
+    )
+    return tuple(told)
+
+
+def percent(share: float, digits: int = 0) -> str:
+    """A share as a maker reads it.
+
+    Examples
+    --------
+    >>> percent(0.85), percent(0.0287, 1)
+    ('85 %', '2.9 %')
+    """
+    return f"{100.0 * share:.{digits}f} %"
