@@ -1,0 +1,142 @@
+"""What is ink and what is paper: uneven light taken out, noise measured, a mask made."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import ndimage
+
+from rimwright.pictures.decode import GreyArray
+from rimwright.pictures.skeleton import BoolArray
+
+#: Side of the small picture in which the paper's own shade is read. [pixels]
+_SMALL = 400
+#: Lines thinner than this share of the small picture are bridged when it is read.
+_BRIDGE = 0.035
+#: Ink must stand this many standard deviations of the paper's noise out of it, and be this
+#: much darker than the paper at least.
+_SIGMAS, _FAINTEST = 6.0, 0.04
+#: A line is followed while it keeps this share of its usual darkness.
+_FOLLOW = 0.25
+#: A filled shape: least share of the picture, and least contrast of shape and ground.
+_SHAPE_AREA, _SHAPE_CONTRAST = 0.02, 0.2
+#: Its thickest place, as a share of the root of its area; lines are far thinner.
+_SHAPE_DEPTH = 0.12
+
+
+@dataclass(frozen=True)
+class Ink:
+    """Darkness of each pixel over its paper, smoothed by a pixel, and the mask of the lines."""
+
+    darkness: GreyArray
+    mask: BoolArray
+    #: Usual darkness of a line, from 0 to 1.
+    usual: float
+
+
+def dark_on_light(grey: GreyArray) -> tuple[GreyArray, bool]:
+    """The picture with lines darker than their ground, and whether it had to be inverted."""
+    sample = grey[::4, ::4]
+    low, middle, high = np.percentile(sample, [1.0, 50.0, 99.0])
+    inverted = bool(middle - low < 0.5 * (high - low))
+    return (np.float32(1.0) - grey if inverted else grey), inverted
+
+
+def find_ink(grey: GreyArray) -> Ink | None:
+    """Lines darker than the paper around them; None where there are none."""
+    paper = _paper(grey)
+    darkness = 1.0 - grey / np.maximum(paper, np.float32(0.02))
+    darkness = ndimage.gaussian_filter(darkness, 1.0).astype(np.float32)
+    sample = darkness[::3, ::3]
+    middle = float(np.median(sample))
+    noise = 1.4826 * float(np.median(np.abs(sample - middle)))
+    darkness -= np.float32(middle)
+    least = max(_SIGMAS * noise, _FAINTEST)
+    strong = darkness > least
+    if int(strong.sum()) < 20:
+        return None
+    usual = float(np.percentile(darkness[strong], 75.0))
+    weak = darkness > max(_FOLLOW * usual, 0.6 * least)
+    weak = ndimage.binary_closing(weak, np.ones((3, 3), bool))
+    numbers, count = ndimage.label(weak, np.ones((3, 3), bool))
+    keep = np.zeros(count + 1, dtype=bool)
+    keep[np.unique(numbers[darkness > max(0.5 * usual, least)])] = True
+    keep[0] = False
+    return Ink(darkness, keep[numbers], usual)
+
+
+def _paper(grey: GreyArray) -> GreyArray:
+    """Shade of the paper alone: lines bridged, the rest smoothed."""
+    factor = max(1, max(grey.shape) // _SMALL)
+    height, width = (side // factor * factor for side in grey.shape)
+    small = grey[:height, :width].reshape(height // factor, factor, width // factor, factor)
+    small = small.mean(axis=(1, 3), dtype=np.float32)
+    reach = max(3, int(_BRIDGE * max(small.shape)))
+    small = ndimage.grey_closing(small, size=(reach, reach))
+    small = ndimage.gaussian_filter(small, reach / 2.0)
+    rows = (np.arange(grey.shape[0], dtype=np.float32) + 0.5) / factor - 0.5
+    columns = (np.arange(grey.shape[1], dtype=np.float32) + 0.5) / factor - 0.5
+    return _stretched(_stretched(small, rows).T, columns).T
+
+
+def _stretched(values: GreyArray, at: GreyArray) -> GreyArray:
+    """Rows read between the rows, as a picture is enlarged."""
+    at = np.clip(at, 0.0, len(values) - 1.0)
+    i = np.minimum(at.astype(int), max(len(values) - 2, 0))
+    f = (at - i).astype(np.float32)[:, None]
+    after = values[np.minimum(i + 1, len(values) - 1)]
+    return np.asarray(values[i] * (1.0 - f) + after * f, dtype=np.float32)
+
+
+def find_shape(grey: GreyArray) -> BoolArray | None:
+    """The largest filled dark shape, holes filled; None where the picture holds only lines."""
+    soft = ndimage.gaussian_filter(grey, 1.5)
+    level, contrast = _two_shades(soft)
+    if contrast < _SHAPE_CONTRAST:
+        return None
+    numbers, count = ndimage.label(soft < level)
+    if count == 0:
+        return None
+    area = np.bincount(numbers.ravel())[1:]
+    largest = int(np.argmax(area)) + 1
+    shape = numbers == largest
+    if area[largest - 1] < _SHAPE_AREA * grey.size:
+        return None
+    step = max(1, max(shape.shape) // _SMALL)
+    depth = step * float(ndimage.distance_transform_edt(np.pad(shape[::step, ::step], 1)).max())
+    if depth < _SHAPE_DEPTH * np.sqrt(area[largest - 1]):
+        return None
+    if not _sharp(soft, shape, contrast):
+        return None
+    return np.asarray(ndimage.binary_fill_holes(shape), dtype=bool)
+
+
+def _two_shades(grey: GreyArray) -> tuple[float, float]:
+    """The level that parts two shades best (Otsu 1979, recalled), and how far they differ."""
+    counts, edges = np.histogram(grey[::2, ::2], bins=128, range=(0.0, 1.0))
+    middle = 0.5 * (edges[1:] + edges[:-1])
+    below = np.cumsum(counts)[:-1].astype(float)
+    above = counts.sum() - below
+    dark = np.cumsum(counts * middle)[:-1]
+    light = (counts * middle).sum() - dark
+    with np.errstate(invalid="ignore", divide="ignore"):
+        gap = light / above - dark / below
+        merit = np.where((below > 0) & (above > 0), below * above * gap**2, 0.0)
+    best = int(np.argmax(merit))
+    between = np.flatnonzero(merit >= merit[best] * (1.0 - 1e-9))
+    level = float(edges[1:-1][between].mean())
+    return level, float(gap[best]) if np.isfinite(gap[best]) else 0.0
+
+
+def _sharp(soft: GreyArray, shape: BoolArray, contrast: float) -> bool:
+    """Whether the shade changes at the shape's edge, and not gradually as a shadow does."""
+    ring = shape & ~ndimage.binary_erosion(shape, iterations=1)
+    rows, columns = np.nonzero(ring)
+    inside = (rows > 4) & (rows < soft.shape[0] - 5) & (columns > 4) & (columns < soft.shape[1] - 5)
+    rows, columns = rows[inside], columns[inside]
+    if len(rows) < 50:
+        return False
+    down = soft[rows + 4, columns] - soft[rows - 4, columns]
+    across = soft[rows, columns + 4] - soft[rows, columns - 4]
+    return bool(np.median(np.hypot(down, across)) > 0.5 * contrast)
