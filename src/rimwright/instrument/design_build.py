@@ -182,7 +182,7 @@ def heating(table: tables.HeatingTable | None) -> tuple[Heating, tuple[str, ...]
         school=table.school.replace(" ", "_"),
         early_alarm_c=table.early_alarm,
         target_c=table.target,
-        order=tuple(table.order),
+        order=tuple(bend.replace(" ", "-") for bend in table.order),
         rest_s=table.rest,
     )
     return made, ()

@@ -93,8 +93,10 @@ def read_tables(text: str, path: Path) -> dict[str, Any]:
 
 def _syntax_error(message: str, text: str, path: Path) -> DesignError:
     """What the TOML reader said, as one line with the place."""
-    found, where = message, str(path)
-    if place := _AT_LINE.match(message):
+    found, where = re.sub(r"\('(.*?)',?\)", r"'\1'", message), str(path)
+    if "integer string conversion" in message:
+        found = "a number of thousands of digits"
+    if place := _AT_LINE.match(found):
         found = place.group(1)
         line = int(place.group(2) or text.rstrip().count("\n") + 1)
         where = f"{path}, line {line}"
@@ -127,7 +129,18 @@ def checked(model: type[_Table], tables: Mapping[str, Any], text: str, path: Pat
         details = error.errors(include_url=False, include_input=True)
         # An unknown key explains a missing one better than the other way about.
         first = min(details, key=lambda d: d["type"] == "missing")
-        raise _one_line(first, model, tables, text, path) from error
+        line = _one_line(first, model, text, path)
+        for other in details:
+            # A key that also takes a word, such as "advise", is refused once for each branch.
+            word = other["type"] == "literal_error" and other is not first
+            if word and _key_of(other) == _key_of(first):
+                line = DesignError(
+                    line.found,
+                    f"{line.expected}, or {other['ctx']['expected']}",
+                    line.next_step,
+                    where=line.where,
+                )
+        raise line from error
     except RecursionError as error:
         raise DesignError(
             "tables within tables without end", "tables a few levels deep",
@@ -168,12 +181,9 @@ def key_words(key: KeyPath) -> str:
     return words.lstrip(".") or "the file"
 
 
-def _one_line(
-    detail: ErrorDetails, model: type[Table], tables: Mapping[str, Any], text: str, path: Path
-) -> DesignError:
+def _one_line(detail: ErrorDetails, model: type[Table], text: str, path: Path) -> DesignError:
     """One complaint of the checker in a maker's words."""
-    # Of a union, the checker adds the name of the branch it tried; the file has no such key.
-    key = tuple(part for part in detail["loc"] if not _is_branch(part))
+    key = _key_of(detail)
     found, context = detail["input"], detail.get("ctx", {})
     cause = context.get("error")
     if isinstance(cause, RefusedError):
@@ -217,8 +227,10 @@ _EXPECTED = {
 }
 
 
-def _is_branch(part: str | int) -> bool:
-    return isinstance(part, str) and part.startswith(("function-plain", "literal["))
+def _key_of(detail: ErrorDetails) -> KeyPath:
+    """The key; of a union the checker adds the branch it tried, which the file has not."""
+    branches = ("function-plain", "literal[")
+    return tuple(p for p in detail["loc"] if not (isinstance(p, str) and p.startswith(branches)))
 
 
 def _unknown(name: str, known: list[str]) -> tuple[str, str, str]:

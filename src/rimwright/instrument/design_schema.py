@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints, model_validator
 
 from rimwright.instrument.design_outline_tables import OutlineTable
-from rimwright.instrument.design_quantity import Quantity, RefusedError
+from rimwright.instrument.design_quantity import Quantity, RefusedError, short
 from rimwright.instrument.design_shop_tables import EquipmentTable, HoursTable, RoomTable, WoodTable
 from rimwright.instrument.design_side_tables import LiningsTable, SidesTable, StripTable
 from rimwright.instrument.design_tables import (
@@ -23,6 +23,10 @@ from rimwright.instrument.design_tables import (
 )
 
 NeckEndWords = Literal["centreline", "across the block", "flank", "first touch", "slots"]
+School = Literal["misted", "nearly dry", "hot"]
+Bend = Literal[
+    "waist nearly home", "horn", "scoop", "lower bout", "upper bout", "waist home", "tail"
+]
 Temperature = Annotated[float, Quantity("temperature", 40.0, 300.0)]
 Duration = Annotated[float, Quantity("time", 0.0, 60 * 86_400.0)]
 
@@ -120,10 +124,10 @@ class WettingTable(Table):
 class HeatingTable(Table):
     """Targets of the heat; left out, those of the school."""
 
-    school: Text = Field("misted", description="Whose figures the targets are.")
+    school: School = Field("misted", description="Whose figures the targets are.")
     early_alarm: Temperature | None = Field(None, description="An alarm before the target.")
     target: Temperature | None = Field(None, description="Where the bends begin.")
-    order: list[Text] = Field(default=[], max_length=20, description="Of the bends, by name.")
+    order: list[Bend] = Field(default=[], max_length=20, description="Of the bends, by name.")
     rest: Duration = Field(86_400.0, description="On the form, after the heat.")
 
     @model_validator(mode="after")
@@ -175,4 +179,16 @@ class ShopFile(Table):
     equipment: EquipmentTable | None = None
     room: RoomTable | None = None
     hours: HoursTable | None = None
-    woods: dict[Text, WoodTable] = Field(default={}, description="Own woods, by name.")
+    woods: dict[str, WoodTable] = Field(default={}, description="Own woods, by name.")
+
+    @model_validator(mode="after")
+    def _names(self) -> ShopFile:
+        for name in self.woods:
+            if not name.strip() or not name.isprintable() or len(name) > 80:
+                raise RefusedError(
+                    f"a wood named {short(name)}",
+                    "a name of 1 to 80 characters",
+                    'write it like [woods."pond walnut"]',
+                    key="woods",
+                )
+        return self
