@@ -47,7 +47,7 @@ def outline_from_landmarks(landmarks: Landmarks, *, start: FairCurve | None = No
     ...     waist_width_m=0.13, waist_station_m=0.165, upper_width_m=0.15,
     ...     upper_station_m=0.225)
     >>> round(outline_from_landmarks(body).bass.main.length, 3)
-    0.4
+    0.405
     """
     check_measures(landmarks)
     try:
