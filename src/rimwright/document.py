@@ -35,6 +35,7 @@ def plan_document(
     check: BendCheck,
     tooling: Tooling,
     recipe: Recipe,
+    assumed: tuple[str, ...],
 ) -> dict[str, Any]:
     """The whole plan as one plain dict, its `code` included."""
     document: dict[str, Any] = {
@@ -42,7 +43,7 @@ def plan_document(
         "name": design.name,
         "player": design.player,
         "show": design.show,
-        "assumptions": [*outline.assumptions, *design.assumed],
+        "assumptions": list(assumed),
         "outline": _outline(outline),
         "sides": [_side(side, check_of(check, side), outline) for side in sides],
         "strips": [_plain(strip) for strip in strips],

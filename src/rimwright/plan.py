@@ -3,12 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
+from rimwright.bending.check import check_bend
+from rimwright.bending.parameters import DEFAULT, BendParameters
+from rimwright.bending.recipe import write_recipe
 from rimwright.bending.results import BendCheck, Recipe
+from rimwright.bending.thickness import advise_thickness, practice_for
+from rimwright.document import plan_document
 from rimwright.instrument.design import Design
 from rimwright.instrument.outline import Outline
+from rimwright.instrument.outlining import outline_of
+from rimwright.sides.develop import develop_sides
 from rimwright.sides.pattern import SidePattern, StripCut
+from rimwright.sides.strips import strip_cuts
+from rimwright.summary import assumptions, matters_most
+from rimwright.tooling.bundle import SideSize
+from rimwright.tooling.design_tooling import design_tooling
 from rimwright.tooling.parts import Tooling
+from rimwright.units import length_text
+from rimwright.wood.catalogue import find
+from rimwright.wood.species import Wood
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -22,7 +37,97 @@ class Plan:
     check: BendCheck
     tooling: Tooling
     recipe: Recipe
-    #: Short name of exactly this plan, for labels and pages: "WREN-7F3A2C".
-    code: str
-    #: What was assumed, then the three things that matter most, in words.
-    words: tuple[str, ...] = ()
+    #: What nobody said and was assumed, most important first.
+    assumed: tuple[str, ...]
+    #: The three things that matter most, the gravest first.
+    matters: tuple[str, ...]
+    #: All of it as plain values: what `plan.json` holds.
+    document: dict[str, Any]
+
+    @property
+    def code(self) -> str:
+        """Short name of exactly this plan, for labels and pages: "WREN-7F3A2C"."""
+        return str(self.document["code"])
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """What was assumed, then the three things that matter most."""
+        return (*self.assumed, *self.matters)
+
+
+def make_plan(design: Design, parameters: BendParameters = DEFAULT) -> Plan:
+    """Compute the whole job: outline, sides, bend check, tooling, recipe.
+
+    Parameters
+    ----------
+    design : Design
+        What the maker wants.
+    parameters : BendParameters, optional
+        What the bend check rests on; the published and assumed values unless a shop's own
+        are handed in.
+
+    Raises
+    ------
+    RimwrightError
+        Whatever a stage refuses, in one line.
+    """
+    outline = outline_of(design)
+    wood = None if design.sides.wood is None else find(design.sides.wood, design.own_woods)
+    thickness_m, told = _thickness(outline, design, wood, parameters)
+    sides = develop_sides(outline, design, thickness_m)
+    check = check_bend(outline, sides, design, parameters, wood)
+    tooling = design_tooling(
+        outline,
+        design,
+        {
+            (side.rim.hand, side.rim.name): SideSize(
+                thickness_m=side.thickness_m,
+                width_m=side.blank.stock_width_m,
+                neck_end_m=side.neck_end_m,
+            )
+            for side in sides
+        },
+    )
+    strips = strip_cuts(design, outline, sides)
+    recipe = write_recipe(
+        design, outline=outline, sides=sides, check=check, tooling=tooling, wood=wood
+    )
+    assumed = (*assumptions(outline, design), *told)
+    return Plan(
+        design=design,
+        outline=outline,
+        sides=sides,
+        strips=strips,
+        check=check,
+        tooling=tooling,
+        recipe=recipe,
+        assumed=assumed,
+        matters=matters_most(design, sides=sides, check=check, tooling=tooling),
+        document=plan_document(
+            design,
+            outline=outline,
+            sides=sides,
+            strips=strips,
+            check=check,
+            tooling=tooling,
+            recipe=recipe,
+            assumed=assumed,
+        ),
+    )
+
+
+def _thickness(
+    outline: Outline, design: Design, wood: Wood | None, parameters: BendParameters
+) -> tuple[float, tuple[str, ...]]:
+    """The thickness at bending, given or advised, and what was assumed about it. [m]"""
+    if design.sides.thickness_m is not None:
+        return design.sides.thickness_m, ()
+    if wood is not None:
+        advice = advise_thickness(outline, design, wood, parameters)
+        return advice.thickness_m, (f"thickness advised, {advice.words}", *advice.warnings)
+    practice = practice_for(outline.length_m)
+    said = length_text(practice.ordinary_m, design.show, fine=True)
+    return practice.ordinary_m, (
+        f"thickness: {said}, an ordinary side (common practice, no source); no wood is named, so "
+        "there is no advice",
+    )
