@@ -103,16 +103,3 @@ def block_on(
 
 def _near_zero(heading: float) -> float:
     return float((heading + np.pi) % (2.0 * np.pi) - np.pi)
-
-
-def bundle_line(job: Job) -> FloatArray:
-    """The outside of the bundle with its straight ends, as points, shape (n, 2). [m]"""
-    line = job.rim.inside(-job.outside_m)
-    first, last = start_of(line), end_of(line)
-    return np.vstack(
-        [
-            first.position[0] - job.tail_room_m * first.tangent[0],
-            line.points(5e-5),
-            last.position[0] + job.neck_room_m * last.tangent[0],
-        ]
-    )

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
+from rimwright.curves.chain import Chain
 from rimwright.curves.piece import FloatArray, Similarity
 from rimwright.equipment.stack import Layer
+from rimwright.errors import FoldedOffsetError
 from rimwright.instrument.design import Design
 from rimwright.instrument.outline import Hand, RimPiece
 from rimwright.instrument.stations import Feature
+from rimwright.tooling.loops import end_of, start_of
 from rimwright.tooling.parts import Part
 from rimwright.units import length_text
 
@@ -35,7 +39,7 @@ class SideSize:
     neck_end_m: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Job:
     """One piece of rim to be bent, with its bundle, turned so that the body lies left.
 
@@ -122,6 +126,53 @@ class Job:
     def neck_room_m(self) -> float:
         """The same past the neck end, with what that end adds. [m]"""
         return max(self.size.neck_end_m, 0.0) + self.design.ends.trim_neck_m + CLAMP_ROOM_M
+
+    def parallel(self, distance: float, what: str) -> Chain:
+        """The line `distance` inside the outer one (outside if negative). [m]
+
+        Raises
+        ------
+        FoldedOffsetError
+            Where a bend is tighter than that, with the smallest radius possible.
+        """
+        try:
+            return self.rim.inside(distance)
+        except FoldedOffsetError as error:
+            show = self.design.show
+            tightest = self.rim.tightest(convex=distance > 0.0)
+            if tightest is None:
+                raise
+            radius, s = tightest
+            near = min(self.features, key=lambda place: abs(place.s_m - s), default=None)
+            bend = "a bend" if near is None else f"a bend at the {near.name}"
+            least = length_text(abs(distance), show, fine=True)
+            raise FoldedOffsetError(
+                f"{bend} of {length_text(radius, show, fine=True)} radius",
+                f"more than {least}, the smallest possible with this side and stack",
+                "make the bend rounder, or side or stack thinner",
+                where=f"{what}, {self.words}",
+            ) from error
+
+    @cached_property
+    def form_line(self) -> Chain:
+        """The line of the form under the bundle."""
+        return self.parallel(self.size.thickness_m + self.inside_m, "form")
+
+    @cached_property
+    def outside_line(self) -> FloatArray:
+        """The outside of the bundle with its straight ends, as points, shape (n, 2). [m]"""
+        return self.with_ends(self.parallel(-self.outside_m, "outside of the stack"), 5e-5)
+
+    def with_ends(self, line: Chain, tolerance: float) -> FloatArray:
+        """Points of a line along the side, and the tips of its straight ends. [m]"""
+        first, last = start_of(line), end_of(line)
+        return np.vstack(
+            [
+                first.position[0] - self.tail_room_m * first.tangent[0],
+                line.points(tolerance),
+                last.position[0] + self.neck_room_m * last.tangent[0],
+            ]
+        )
 
     def layers(self) -> Iterator[tuple[Layer, float]]:
         """Every layer but the side, with how far inside the outer line its middle lies. [m]"""

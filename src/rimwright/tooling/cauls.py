@@ -9,7 +9,7 @@ import numpy as np
 
 from rimwright.curves.piece import FloatArray
 from rimwright.instrument.stations import Feature
-from rimwright.tooling.blocks import Block, block_on, bundle_line
+from rimwright.tooling.blocks import Block, block_on
 from rimwright.tooling.bundle import Job
 from rimwright.tooling.loops import close, gap
 from rimwright.tooling.parts import Part
@@ -57,19 +57,18 @@ def design_cauls(job: Job, rams: Sequence[Ram]) -> tuple[tuple[Part, ...], tuple
     tuple of Part, tuple of str
         The cauls in body coordinates, and warnings.
     """
-    bundle = bundle_line(job)
     taken = [_Taken(ram.start_m, ram.end_m, ram.points) for ram in rams]
     parts: list[Part] = []
     warnings: list[str] = []
     # The horn first: it needs its caul more than a bout does.
     for place in sorted(job.features, key=lambda feature: feature.name != "horn"):
         if place.name == "horn":
-            part, room, warning = _horn_caul(job, place, rams, taken, bundle)
+            part, room, warning = _horn_caul(job, place, rams, taken)
             warnings += warning
         elif place.kind == "widest":
             notes = ("Holds the side flat across its width where no slat presses.",)
             tries = _bout_stretches(job, place)
-            part, room = _first_clear(job, place, tries, bundle=bundle, taken=taken, notes=notes)
+            part, room = _first_clear(job, place, tries, taken=taken, notes=notes)
         else:
             continue
         if part is not None and room is not None:
@@ -79,18 +78,18 @@ def design_cauls(job: Job, rams: Sequence[Ram]) -> tuple[tuple[Part, ...], tuple
 
 
 def _horn_caul(
-    job: Job, horn: Feature, rams: Sequence[Ram], taken: Sequence[_Taken], bundle: FloatArray
+    job: Job, horn: Feature, rams: Sequence[Ram], taken: Sequence[_Taken]
 ) -> tuple[Part | None, _Taken | None, tuple[str, ...]]:
     """A caul that stays while the scoop's ram comes in, or one that must make way for it."""
     strap = f"a strap of slat stock, {length_text(_strap(job, horn), job.design.show)} long"
     tries = _horn_stretches(job, horn, rams)
     notes = (f"Wrap the horn with it before the scoop; {strap}, does the same work.",)
-    part, room = _first_clear(job, horn, tries, bundle=bundle, taken=taken, notes=notes)
+    part, room = _first_clear(job, horn, tries, taken=taken, notes=notes)
     if part is not None:
         return part, room, ()
     way = f"take it off before the scoop's ram comes in, and hold the horn with {strap}"
     notes = (f"Wrap the horn with it before the scoop; {way}.",)
-    part, room = _first_clear(job, horn, tries, bundle=bundle, taken=(), notes=notes)
+    part, room = _first_clear(job, horn, tries, taken=(), notes=notes)
     if part is None:
         return None, None, (f"{job.words}: wrap the horn with {strap}; no caul reaches it.",)
     return part, room, (f"{job.words}, horn caul: {way}; there is no room for both.",)
@@ -101,7 +100,6 @@ def _first_clear(
     place: Feature,
     tries: Sequence[tuple[float, float]],
     *,
-    bundle: FloatArray,
     taken: Sequence[_Taken],
     notes: tuple[str, ...],
 ) -> tuple[Part | None, _Taken | None]:
@@ -118,7 +116,7 @@ def _first_clear(
             continue
         heading = float(ends.heading.mean())
         block = block_on(job, start, end, heading=heading, lead=_LEAD_M, rounding=_LIP_M)
-        if block.strikes(bundle):
+        if block.strikes(job.outside_line):
             continue
         points = block.sawn
         if any(gap(points, other.points) < _ROOM_M for other in taken):

@@ -51,10 +51,11 @@ def design_tooling(
     warnings: list[str] = []
     for half, jobs in zip(outline.halves, halves, strict=True):
         for job in jobs:
+            form = design_form(job)
             made = design_rams(job)
             cauls, beside = design_cauls(job, made)
             checks, springs = check_slats(job, _bends(outline, half, job, design))
-            parts += [design_form(job), *(ram.part for ram in made), *cauls]
+            parts += [form, *(ram.part for ram in made), *cauls]
             rams += [ram.travel for ram in made]
             slats += checks
             warnings += [*(w for ram in made for w in ram.warnings), *beside, *springs]

@@ -6,7 +6,6 @@ import numpy as np
 
 from rimwright.curves.chain import Chain
 from rimwright.curves.piece import FloatArray, Piece, Similarity
-from rimwright.errors import FoldedOffsetError
 from rimwright.tooling.bundle import Job
 from rimwright.tooling.loops import (
     Point,
@@ -62,12 +61,7 @@ def design_form(job: Job) -> Part:
     """
     name = f"form-{job.tag}"
     distance = job.size.thickness_m + job.inside_m
-    try:
-        inside = job.rim.inside(distance)
-    except FoldedOffsetError as error:
-        raise FoldedOffsetError(
-            error.found, error.expected, error.next_step, where=f"form for the {job.words}"
-        ) from error
+    inside = job.form_line
     turn = _laid_flat(job, inside)
     working = inside.transformed(turn)
     pieces, base = _around(working, job)

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rimwright.curves.piece import FloatArray
-from rimwright.errors import FoldedOffsetError
-from rimwright.tooling.blocks import Block, block_on, bundle_line
+from rimwright.tooling.blocks import Block, block_on
 from rimwright.tooling.bundle import Job
 from rimwright.tooling.loops import close, lower_hull
 from rimwright.tooling.parts import Part, RamTravel
@@ -89,11 +88,11 @@ def design_rams(job: Job) -> tuple[Ram, ...]:
     FoldedOffsetError
         If a concave bend is tighter than what lies between side and ram.
     """
-    bundle = bundle_line(job)
-    return tuple(_ram(job, start, end, bundle) for start, end in concave_stretches(job))
+    _ = job.outside_line  # refuses a fold here, before any block is drawn
+    return tuple(_ram(job, start, end) for start, end in concave_stretches(job))
 
 
-def _ram(job: Job, start: float, end: float, bundle: FloatArray) -> Ram:
+def _ram(job: Job, start: float, end: float) -> Ram:
     name = _name(job, start, end)
     where = f"{name} ram for the {job.words}"
     warnings = []
@@ -103,25 +102,18 @@ def _ram(job: Job, start: float, end: float, bundle: FloatArray) -> Ram:
         heading = float(headings.mean())
         start, end = _entering(job, start, end, heading)
         warnings.append(f"{where}: the bend closes too far for one push; finish its ends by hand.")
-    try:
-        blocks = (
-            block_on(job, start, end, heading=heading, lead=_LEAD_M, rounding=rounding)
-            for rounding in _ROUNDINGS_M
+    blocks = (
+        block_on(job, start, end, heading=heading, lead=_LEAD_M, rounding=rounding)
+        for rounding in _ROUNDINGS_M
+    )
+    block = next((b for b in blocks if not b.strikes(job.outside_line)), None)
+    if block is None:
+        block = block_on(job, start, end, heading=heading, lead=_LEAD_M, rounding=_ROUNDINGS_M[-1])
+        warnings.append(
+            f"{where}: it does not clear the bundle beside the bend on its way in; "
+            "make it narrower or bring it in from the edge."
         )
-        block = next((b for b in blocks if not b.strikes(bundle)), None)
-        if block is None:
-            block = block_on(
-                job, start, end, heading=heading, lead=_LEAD_M, rounding=_ROUNDINGS_M[-1]
-            )
-            warnings.append(
-                f"{where}: it does not clear the bundle beside the bend on its way in; "
-                "make it narrower or bring it in from the edge."
-            )
-    except FoldedOffsetError as error:
-        raise FoldedOffsetError(
-            error.found, error.expected, error.next_step, where=where
-        ) from error
-    return _built(job, name, block, (start, end), bundle=bundle, warnings=tuple(warnings))
+    return _built(job, name, block, (start, end), warnings=tuple(warnings))
 
 
 def _name(job: Job, start: float, end: float) -> str:
@@ -146,8 +138,6 @@ def _built(
     name: str,
     block: Block,
     stretch: tuple[float, float],
-    *,
-    bundle: FloatArray,
     warnings: tuple[str, ...],
 ) -> Ram:
     start, end = stretch
@@ -155,8 +145,7 @@ def _built(
     face = block.face.at(np.linspace(0.0, block.face.length, 129))
     top = int(np.argmax(face.position[:, 1]))
     apex = face.position[top]
-    hull = lower_hull(block.turn.points(bundle))
-    travel = float(apex[1] - np.interp(apex[0], hull[:, 0], hull[:, 1]))
+    travel = _travel(job, block)
     radius = 1.0 / float(np.abs(block.face.curvature_range()).max())
     s_apex = float(s[top])
     place = job.rim.chain.at(np.array([s_apex]))
@@ -189,7 +178,7 @@ def _built(
             piece=job.rim.name,
             s_outer_m=s_apex,
             x_m=float(place.position[0, 0]),
-            travel_m=max(travel, 0.0),
+            travel_m=travel,
             direction_rad=-direction if job.hand == "treble" else direction,
             nose_radius_m=radius,
         ),
@@ -199,3 +188,18 @@ def _built(
         end_m=end,
         warnings=warnings,
     )
+
+
+def _travel(job: Job, block: Block) -> float:
+    """From where the front first meets the flat strip to home. [m]
+
+    The strip lies straight over the bends beside, the whole bundle's thickness off the form.
+    """
+    under = lower_hull(block.turn.points(job.with_ends(job.form_line, 2e-4)))
+    front = block.front[(block.front[:, 0] >= under[0, 0]) & (block.front[:, 0] <= under[-1, 0])]
+    slope = np.diff(under[:, 1]) / np.maximum(np.diff(under[:, 0]), 1e-12)
+    span = np.clip(np.searchsorted(under[:, 0], front[:, 0]) - 1, 0, len(slope) - 1)
+    form = under[span, 1] + slope[span] * (front[:, 0] - under[span, 0])
+    thickness = job.inside_m + job.size.thickness_m + job.outside_m
+    strip = form - thickness * np.hypot(1.0, slope[span])
+    return float((front[:, 1] - strip).max(initial=0.0))
