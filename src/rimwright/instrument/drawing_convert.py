@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from itertools import pairwise
 
 import numpy as np
 
@@ -24,7 +25,7 @@ def polyline_segments(
     """Lines and bulged arcs through points; steps of no length are dropped."""
     bulges = bulges or [0.0] * len(points)
     ends = points[1:] + points[:1] if closed else points[1:]
-    segments = []
+    segments: list[Segment] = []
     for start, end, bulge in zip(points, ends, bulges, strict=False):
         if start == end or not all(map(math.isfinite, (*start, *end, bulge))):
             continue
@@ -83,9 +84,7 @@ def ellipse_segments(
         return list(arc_segments(tuple(ends[0]), tuple(ends[1]), turn, centre))
     # In quarters, so that the ends of no stretch meet.
     stops = np.linspace(first, last, 1 + math.ceil(abs(last - first) / (math.pi / 2) - 1e-9))
-    return [
-        _interpolated(at, a, b, _TURN_POINTS // 4) for a, b in zip(stops, stops[1:], strict=False)
-    ]
+    return [_interpolated(at, a, b, _TURN_POINTS // 4) for a, b in pairwise(stops)]
 
 
 def _interpolated(
@@ -141,7 +140,7 @@ def spline_segments(
     spans = np.unique(knots[degree : len(knots) - degree])
     return [
         segment
-        for low, high in zip(spans, spans[1:], strict=False)
+        for low, high in pairwise(spans)
         if (segment := _as_arc(at, low, high) or _interpolated(at, low, high, _SPAN_POINTS))
     ]
 

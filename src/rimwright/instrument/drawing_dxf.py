@@ -90,13 +90,14 @@ def read_dxf(path: Path) -> Sheet:
 
 
 def _open(path: Path) -> Document:
-    import ezdxf
     from ezdxf import recover
+    from ezdxf.filemanagement import readfile
+    from ezdxf.lldxf.const import DXFError
 
     try:
         try:
-            return ezdxf.readfile(path)
-        except (ezdxf.DXFError, UnicodeDecodeError, ValueError, KeyError, AttributeError):
+            return readfile(path)
+        except (DXFError, UnicodeDecodeError, ValueError, KeyError, AttributeError):
             return recover.readfile(path)[0]
     except Exception as error:  # damaged files raise nearly anything
         raise DrawingError(
@@ -150,9 +151,7 @@ def _counts(document: Document, where: str) -> dict[str, int]:
     return counts
 
 
-def _laid_out(
-    entities: Any, depth: int, layer: str, words: str
-) -> Iterator[tuple[Any, str, str]]:
+def _laid_out(entities: Any, depth: int, layer: str, words: str) -> Iterator[tuple[Any, str, str]]:
     """Every entity with its layer and the names of the blocks it lies in."""
     for entity in entities:
         # What lies on layer 0 of a block takes the layer the block is inserted on.

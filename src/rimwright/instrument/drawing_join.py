@@ -140,7 +140,9 @@ def _near(ends: FloatArray, free: np.ndarray, reach: float) -> list[tuple[int, i
     index = np.array(kept)
     tree = cKDTree(ends[index])
     count = min(_MOST_AT_A_POINT, len(kept))
-    distance, neighbour = tree.query(ends[index], k=count, distance_upper_bound=reach)
+    distance, neighbour = map(
+        np.asarray, tree.query(ends[index], k=count, distance_upper_bound=reach)
+    )
     found = []
     for row, i in enumerate(kept):
         for gap, other in zip(distance[row], neighbour[row], strict=True):

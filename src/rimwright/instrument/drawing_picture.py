@@ -1,4 +1,4 @@
-"""A scan or photograph as a sheet of strokes: its lines in pixels, with y turned up."""
+"""A scan or photograph as a sheet of strokes: its lines in pixels."""
 
 from __future__ import annotations
 
@@ -20,9 +20,9 @@ def read_picture(path: Path) -> Sheet:
 
     picture = read_lines(path)
     strokes = []
-    for number, line in enumerate(picture.polylines, start=1):
-        points = [(float(x), -float(y)) for x, y in line]
-        segments = tuple(polyline_segments(points))
+    for number, (line, closed) in enumerate(zip(picture.lines, picture.closed, strict=True), 1):
+        points = [(float(x), float(y)) for x, y in line]
+        segments = tuple(polyline_segments(points, closed=closed))
         if segments:
             strokes.append(Stroke(segments=segments, kind="line", layer="", name=str(number)))
     dpi = picture.dots_per_inch
@@ -31,4 +31,5 @@ def read_picture(path: Path) -> Sheet:
         unit_m=0.0254 / dpi if dpi else None,
         unit_said=f"{dpi:g} dots per inch" if dpi else "the picture names no resolution",
         traced=True,
+        notes=picture.findings,
     )

@@ -20,13 +20,14 @@ from rimwright.instrument.drawing_trace import (
     is_trace,
     line_width,
     middle_of_line,
-    rough_chain,
     trace_points,
 )
 from rimwright.instrument.drawing_units import Unit, choose_unit
 from rimwright.instrument.finder import Found, find_outline
-from rimwright.instrument.outline import Finding, Hand, Outline, View
-from rimwright.instrument.recognise import Arm, Posed, find_axis, pose
+from rimwright.instrument.outline import Finding, Outline, View
+from rimwright.instrument.recognise import Posed, find_axis, pose, rough_size
+from rimwright.instrument.recognise_arms import Arm
+from rimwright.instrument.recognise_axis import Axis, refined_axis
 from rimwright.instrument.recognise_half import ReadHalf, read_half
 from rimwright.instrument.recognise_hands import Side, treble_side
 from rimwright.instrument.recognise_outline import assemble
@@ -48,6 +49,8 @@ class Lines:
     chains: tuple[Chain, ...]
     traced: tuple[TracedCurve, ...]
     unit: Unit
+    #: Exact where it is drawn, else rough yet.
+    axis: Axis
     notes: tuple[Finding, ...]
 
 
@@ -64,26 +67,22 @@ def outline_from(
     sheet = read_sheet(drawing.path)
     found = find_outline(sheet, drawing)
     lines = _in_metres(sheet, found, drawing)
-    axes = tuple(
-        (_scaled(a, lines.unit.metres), _scaled(b, lines.unit.metres), named)
-        for a, b, named in found.axes
-    )
-    axis, axis_notes = find_axis(lines.chains, axes, half=found.half, where=drawing.path.name)
+    axis = refined_axis(lines.chains, lines.axis) if lines.axis.source == "symmetry" else lines.axis
     posed = pose(lines.chains, axis, drawing, half=found.half)
-    above, said = _treble(posed, found, lines, drawing, seen_from, player)
-    assumptions = [lines.unit.assumed] if lines.unit.assumed else []
-    findings = (
-        *found.findings,
-        *lines.notes,
-        *(Finding("centreline", True, note) for note in axis_notes),
+    read = tuple(read_half(arm.chain, "treble" if arm.above else "bass") for arm in posed.arms)
+    labelled = None if found.half else _labelled(posed, found, lines)
+    above, said = _treble(
+        posed, read, labelled=labelled, drawing=drawing, seen_from=seen_from, player=player
     )
+    assumptions = [lines.unit.assumed] if lines.unit.assumed else []
     return assemble(
         posed,
+        read,
         lines.traced,
         treble_above=above == "above",
         exact_length_m=drawing.body_length_m,
         assumptions=(*assumptions, *said, *posed.notes),
-        findings=findings,
+        findings=(*found.findings, *lines.notes),
     )
 
 
@@ -112,10 +111,6 @@ def read_sheet(path: Path) -> Sheet:
     )
 
 
-def _scaled(point: tuple[float, float], unit: float) -> tuple[float, float]:
-    return point[0] * unit, point[1] * unit
-
-
 def _in_metres(sheet: Sheet, found: Found, drawing: Drawing) -> Lines:
     """Decide what is a trace, find the unit from the body's size, and fit what is traced."""
     traced = [
@@ -130,14 +125,9 @@ def _in_metres(sheet: Sheet, found: Found, drawing: Drawing) -> Lines:
         if trace and path.closed:
             points[-1], note = _within_line(points[-1], found, step)
             notes.extend(note)
-    rough = tuple(
-        rough_chain(p, closed=path.closed) if trace else _drawn(path, 1.0)
-        for p, path, trace in zip(points, found.paths, traced, strict=True)
-    )
-    axis, _ = find_axis(rough, found.axes, half=found.half, where=drawing.path.name)
-    posed = pose(rough, axis, drawing, half=found.half)
-    width = 2.0 * max(float(np.abs(a.chain.points(step)[:, 1]).max()) for a in posed.arms)
-    unit = choose_unit(sheet, drawing, posed.length_m, width)
+    axis, said = find_axis(tuple(points), found.axes, half=found.half, where=drawing.path.name)
+    notes.extend(Finding("centreline", True, note) for note in said)
+    unit = choose_unit(sheet, drawing, *rough_size(tuple(points), axis, half=found.half))
     if unit.note:
         notes.append(Finding("unit", True, unit.note))
     chains: list[Chain] = []
@@ -154,17 +144,15 @@ def _in_metres(sheet: Sheet, found: Found, drawing: Drawing) -> Lines:
         noise = 1e3 * max(fit.noise_m for fit in fits)
         why = f"a trace: fitted within its scatter of {noise:.2f} mm"
         notes.append(Finding("outline", True, why))
-    return Lines(tuple(chains), tuple(fits), unit, tuple(notes))
+    return Lines(tuple(chains), tuple(fits), unit, axis.scaled(unit.metres), tuple(notes))
 
 
 def _drawn(path: Line, unit: float) -> Chain:
-    chain = Chain(tuple(segment.piece() for segment in path.segments))
-    return chain if unit == 1.0 else chain.transformed(Similarity(scale=unit))
+    scale = Similarity(scale=unit)
+    return Chain(tuple(segment.piece().transformed(scale) for segment in path.segments))
 
 
-def _within_line(
-    points: np.ndarray, found: Found, step: float
-) -> tuple[np.ndarray, list[Finding]]:
+def _within_line(points: np.ndarray, found: Found, step: float) -> tuple[np.ndarray, list[Finding]]:
     """The middle of a pencil line of which both edges were traced."""
     for rival in found.rivals:
         if not rival.closed:
@@ -173,33 +161,29 @@ def _within_line(
         middle, worst = line_width(points, inner)
         if middle < _WIDEST_LINE * found.size and worst < 2.5 * middle + 1e-3 * found.size:
             share = 100.0 * middle / found.size
-            why = (
-                f"both edges of one line, {share:.2f} % of the body wide; its middle was taken"
-            )
+            why = f"both edges of one line, {share:.2f} % of the body wide; its middle was taken"
             return middle_of_line(points, inner), [Finding("the outline's inner edge", True, why)]
     return points, []
 
 
 def _treble(
     posed: Posed,
-    found: Found,
-    lines: Lines,
+    read: tuple[ReadHalf, ...],
+    *,
+    labelled: Side | None,
     drawing: Drawing,
     seen_from: View | None,
     player: Literal["right", "left"],
 ) -> tuple[Side, list[str]]:
     """Which side of the drawing is the treble."""
-    read = {_side(arm): _as_drawn(arm) for arm in posed.arms}
-    cut: list[Side] = [side for side, half in read.items() if half.half.cutaway != "none"]
+    cut = [_side(a) for a, r in zip(posed.arms, read, strict=True) if r.half.cutaway != "none"]
     cutaway = cut[0] if len(cut) == 1 and len(read) == 2 else None
-    lengths = [half.end_m for half in read.values()]
-    alike = len(read) == 1 or (
-        cutaway is None and abs(lengths[0] - lengths[1]) < 0.004 * max(lengths)
-    )
+    lengths = [half.end_m for half in read]
+    differ = max(lengths) - min(lengths) > 0.004 * max(lengths)
     return treble_side(
         cutaway=cutaway,
-        labelled=None if len(read) == 1 else _labelled(posed, found, lines),
-        alike=alike,
+        labelled=labelled,
+        alike=len(read) == 1 or (cutaway is None and not differ),
         drawing=drawing,
         seen_from=seen_from,
         player=player,
@@ -208,11 +192,6 @@ def _treble(
 
 def _side(arm: Arm) -> Side:
     return "above" if arm.above else "below"
-
-
-def _as_drawn(arm: Arm) -> ReadHalf:
-    hand: Hand = "treble" if arm.above else "bass"
-    return read_half(arm.chain, hand)
 
 
 def _labelled(posed: Posed, found: Found, lines: Lines) -> Side | None:
@@ -224,15 +203,18 @@ def _labelled(posed: Posed, found: Found, lines: Lines) -> Side | None:
             continue
         low, high = sorted((arm.start_m, arm.end_m))
         middles = 0.5 * (chain.stations[1:] + chain.stations[:-1])
-        side, other = _side(arm), "below" if arm.above else "above"
+        side: Side = _side(arm)
+        other: Side = "below" if arm.above else "above"
         for middle, piece, number in zip(middles, chain.pieces, path.origin, strict=True):
-            inside = any(low <= m <= high for m in (middle, middle + chain.length, middle - chain.length))
+            inside = any(
+                low <= m <= high for m in (middle, middle + chain.length, middle - chain.length)
+            )
             words = found.strokes[number].words if inside else ""
             weight = round(1e4 * piece.length)
             if "treble" in words and "bass" not in words:
                 votes[side] += weight
             elif "bass" in words and "treble" not in words:
-                votes[other] += weight  # type: ignore[index]
+                votes[other] += weight
     if not votes:
         return None
     (side, most), *rest = votes.most_common()

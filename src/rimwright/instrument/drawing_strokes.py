@@ -150,6 +150,8 @@ class Sheet:
     others: Counter[str] = field(default_factory=Counter)
     #: Drawn by a tracer or read from a picture, not by hand or a program.
     traced: bool = False
+    #: What the reader of the file has to say.
+    notes: tuple[str, ...] = ()
     #: A unit worth trying when the file says none: (metres, words).
     unit_guess: tuple[float, str] | None = None
 

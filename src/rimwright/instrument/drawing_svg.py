@@ -26,7 +26,9 @@ from rimwright.instrument.drawing_strokes import Point, Segment, Sheet, Stroke
 _HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
 _LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
 _MODE = "{http://www.inkscape.org/namespaces/inkscape}groupmode"
-_LENGTH = re.compile(r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(mm|cm|in|pt|pc|q)\s*$", re.I)
+_LENGTH = re.compile(
+    r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(mm|cm|in|pt|pc|q)\s*$", re.I
+)
 _METRES = {"mm": 1e-3, "cm": 1e-2, "in": 0.0254, "pt": 0.0254 / 72, "pc": 0.0254 / 6, "q": 2.5e-4}
 #: CSS pixels are a 96th of an inch.
 _PIXEL_M = 0.0254 / 96
@@ -40,7 +42,7 @@ def read_svg(path: Path) -> Sheet:
     DrawingError
         If the file is no SVG, or its shapes repeat past the limits.
     """
-    from svgelements import SVG
+    import svgelements
 
     root = _parsed(path)
     check_count(_shapes(root, path.name), MOST_ENTITIES, "shapes", path.name)
@@ -48,7 +50,8 @@ def read_svg(path: Path) -> Sheet:
     for key in ("width", "height", "viewBox", "preserveAspectRatio"):
         root.attrib.pop(key, None)
     try:
-        picture = SVG.parse(io.BytesIO(ElementTree.tostring(root)), reify=True)
+        parse: Any = svgelements.SVG.parse
+        picture = parse(io.BytesIO(ElementTree.tostring(root)), reify=True)
     except Exception as error:  # damaged numbers raise nearly anything
         raise _unreadable(path) from error
     others: Counter[str] = Counter()
@@ -156,7 +159,11 @@ def _is_number(text: str) -> bool:
 
 
 def _named(node: Any) -> str:
-    own = (node.id, node.values.get(_LABEL) if _LABEL in _own(node) else None, node.values.get("class"))
+    own = (
+        node.id,
+        node.values.get(_LABEL) if _LABEL in _own(node) else None,
+        node.values.get("class"),
+    )
     return " ".join(str(word) for word in own if word)
 
 
@@ -170,8 +177,9 @@ def _walk(node: Any, layer: str, words: str, depth: int) -> Iterator[tuple[Any, 
     """Every shape with its layer (the nearest named group) and the words around it."""
     check_count(depth, 10 * DEEPEST_NESTING, "groups within groups", "")
     if isinstance(node, list):
-        own = _named(node)
-        name = str(_own(node).get(_LABEL) or node.id or "")
+        group: Any = node
+        own = _named(group)
+        name = str(_own(group).get(_LABEL) or group.id or "")
         for child in node:
             yield from _walk(child, name or layer, f"{words} {own}", depth + 1)
     else:
@@ -180,13 +188,13 @@ def _walk(node: Any, layer: str, words: str, depth: int) -> Iterator[tuple[Any, 
 
 def _runs(node: Any, others: Counter[str]) -> Iterator[list[Segment]]:
     """The unbroken stretches of one shape."""
-    from svgelements import Path as SvgPath
-    from svgelements import Shape
+    import svgelements
 
-    if not isinstance(node, Shape):
+    SvgPath: Any = svgelements.Path
+    if not isinstance(node, svgelements.Shape):
         others[type(node).__name__.lower()] += 1
         return
-    values = node.values
+    values: dict[str, Any] = node.values or {}
     if values.get("display") == "none" or values.get("visibility") in ("hidden", "collapse"):
         others["hidden " + type(node).__name__.lower()] += 1
         return

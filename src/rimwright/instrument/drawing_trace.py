@@ -6,9 +6,7 @@ import math
 
 import numpy as np
 
-from rimwright.curves.chain import Chain
 from rimwright.curves.piece import FloatArray
-from rimwright.curves.spline import Spline
 from rimwright.instrument.drawing_join import Path
 
 #: Fewer pieces than this were drawn one by one.
@@ -17,6 +15,8 @@ _FEWEST = 40
 _SHORT_SHARE = 0.04
 #: A traced line turns at its joints; a drawn one runs on. [rad]
 _KINK = math.radians(0.3)
+#: More changes of bend than this no body has.
+_MOST_BENDS = 20
 
 
 def is_trace(path: Path, extent: float) -> bool:
@@ -31,7 +31,12 @@ def is_trace(path: Path, extent: float) -> bool:
     headings = np.array([segment.headings() for segment in segments])
     kinks = (headings[1:, 0] - headings[:-1, 1] + math.pi) % (2.0 * math.pi) - math.pi
     lines = sum(s.chord for s in segments if s.is_line) > 0.6 * chords.sum()
-    return bool(lines or np.count_nonzero(np.abs(kinks) > _KINK) > 0.2 * len(kinks))
+    if lines or np.count_nonzero(np.abs(kinks) > _KINK) > 0.2 * len(kinks):
+        return True
+    # A body bends one way and the other a few times; pixel stairs do so all along.
+    turns = (headings[:, 1] - headings[:, 0] + math.pi) % (2.0 * math.pi) - math.pi
+    ways = np.sign(turns[np.abs(turns) > 1e-6])
+    return bool(np.count_nonzero(np.diff(ways)) > max(_MOST_BENDS, 0.05 * len(turns)))
 
 
 def trace_points(path: Path, step: float) -> FloatArray:
@@ -48,17 +53,6 @@ def trace_points(path: Path, step: float) -> FloatArray:
     if not path.closed:
         rows.append(np.array([path.segments[-1].end]))
     return np.vstack(rows)
-
-
-def rough_chain(points: FloatArray, *, closed: bool) -> Chain:
-    """A soft line near many points, good enough to find the body's pose and size."""
-    if closed:
-        points = np.vstack([points, points[:1]])
-    s = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
-    wanted = np.linspace(0.0, s[-1], 400)
-    control = np.column_stack([np.interp(wanted, s, points[:, k]) for k in (0, 1)])
-    knots = np.concatenate([[0.0] * 2, np.linspace(0.0, 1.0, len(control) - 1), [1.0] * 2])
-    return Chain((Spline(knots, control, 2),))
 
 
 def middle_of_line(outer: FloatArray, inner: FloatArray) -> FloatArray:

@@ -67,8 +67,7 @@ def choose_unit(sheet: Sheet, drawing: Drawing, length: float, width: float) -> 
                 f"{1e3 * length * unit:.0f} mm long",
             )
     raise DrawingError(
-        f"no unit that can be used: {sheet.unit_said}; the body would be "
-        f"{sizes(length, width)}",
+        f"no unit that can be used: {sheet.unit_said}; the body would be {sizes(length, width)}",
         "a unit",
         "add --drawing-units mm (or cm, in), --dpi 200 or --body-length 330mm",
         where=drawing.path.name,

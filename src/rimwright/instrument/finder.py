@@ -87,6 +87,7 @@ def find_outline(sheet: Sheet, drawing: Drawing) -> Found:
     findings.extend(_left(shapes, paths, strokes, taken))
     for n in axes:
         findings.append(Finding(strokes[n].called(), False, "the centreline"))
+    findings.extend(Finding("the picture", True, note) for note in sheet.notes)
     findings.extend(
         Finding(f"{count} × {kind}", False, "holds no outline")
         for kind, count in sorted(sheet.others.items())
@@ -227,7 +228,7 @@ def _left(
     shapes: list[Shape], paths: list[Path], strokes: tuple[Stroke, ...], taken: Shape
 ) -> list[Finding]:
     """What was left, said once for each thing of some size and in sum for small ones."""
-    findings = []
+    findings: list[Finding] = []
     small = 0
     for shape in shapes:
         if any(shape.path is path for path in paths):

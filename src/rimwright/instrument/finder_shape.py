@@ -60,7 +60,7 @@ class Shape:
         return 2.0 * enclosed if self.look == "half" else enclosed
 
     @cached_property
-    def look(self) -> Look:
+    def look(self) -> Look:  # one line a look reads best
         """What it may be."""
         if self.extent <= 0.0:
             return "fragment"
@@ -68,12 +68,10 @@ class Shape:
             return "straight"
         if self._is_circle:
             return "circle"
-        if self.path.closed or self.opening <= WIDEST_OPENING * self.extent:
-            if self._is_half:
-                return "half"
-            return "body" if self._slimness < _SLIMMEST else "slim"
         if self._is_half:
-            return "half" if self._half_slimness < _SLIMMEST * 2.0 else "slim"
+            return "half" if self._half_slimness < 2.0 * _SLIMMEST else "slim"
+        if self.path.closed or self.opening <= WIDEST_OPENING * self.extent:
+            return "body" if self._slimness < _SLIMMEST else "slim"
         return "fragment"
 
     @property
@@ -110,10 +108,10 @@ class Shape:
 
     @cached_property
     def _slimness(self) -> float:
-        from shapely import MultiPoint, minimum_rotated_rectangle
+        from shapely import MultiPoint, Polygon, minimum_rotated_rectangle
 
         box = minimum_rotated_rectangle(MultiPoint(self.points[:: max(1, len(self.points) // 400)]))
-        if box.geom_type != "Polygon":
+        if not isinstance(box, Polygon):
             return math.inf
         corners = np.asarray(box.exterior.coords)
         sides = np.hypot(*np.diff(corners[:3], axis=0).T)
@@ -132,9 +130,7 @@ def without_axis(path: Path) -> list[Path]:
     A body never has a straight side of more than half its extent.
     """
     shape = Shape(path)
-    lines = [
-        i for i, s in enumerate(path.segments) if s.is_line and s.chord > 0.55 * shape.extent
-    ]
+    lines = [i for i, s in enumerate(path.segments) if s.is_line and s.chord > 0.55 * shape.extent]
     if not lines or len(path.segments) < 3:
         return [path]
     if path.closed:

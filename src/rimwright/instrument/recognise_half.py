@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from rimwright.curves.chain import Chain
-from rimwright.instrument.outline import Hand, Half, RimPiece
+from rimwright.instrument.outline import Half, Hand, RimPiece
 
 #: Turns at a joint above this are corners. [rad]
 _CORNER = math.radians(25.0)
@@ -48,7 +48,7 @@ def bends(chain: Chain, sign: float) -> list[float]:
 
     Corners belong to no bend.
     """
-    count = 800
+    count = 400
     edges = np.linspace(0.0, chain.length, count + 1)
     middle = 0.5 * (edges[1:] + edges[:-1])
     turn = sign * chain.at(middle).curvature * (chain.length / count)
@@ -71,7 +71,7 @@ def bends(chain: Chain, sign: float) -> list[float]:
 
 
 def read_half(chain: Chain, hand: Hand) -> ReadHalf:
-    """The half that a line from the tail seam is, in body coordinates.
+    """The half that a line from the tail seam is, the centreline at y = 0.
 
     Parameters
     ----------
@@ -81,18 +81,18 @@ def read_half(chain: Chain, hand: Hand) -> ReadHalf:
         "bass" or "treble"; treble lies at positive y.
     """
     sign = 1.0 if hand == "bass" else -1.0
-    reach = float(chain.points(1e-4)[:, 0].max())
-    half_width = float(np.abs(chain.points(1e-4)[:, 1]).max())
+    outline = chain.at(np.linspace(0.0, chain.length, 200)).position
+    tail, half_width = float(outline[0, 0]), float(np.abs(outline[:, 1]).max())
+    middle = 0.5 * (tail + float(outline[:, 0].max()))
     notes: list[str] = []
     tip: float | None = None
     end = chain.length
     turns = [(s, sign * turn) for s, turn in corners(chain)]
-    neck_side = [
-        (s, turn) for s, turn in turns if float(chain.at(np.array([s])).position[0, 0]) > 0.5 * reach
-    ]
-    for s, turn in neck_side:
-        rest = chain.between(s, chain.length)
+    for s, turn in turns:
         x, y = chain.at(np.array([s])).position[0]
+        if x < middle:
+            continue
+        rest = chain.between(s, chain.length)
         if _is_flat(rest):
             if tip is not None or _is_cutaway(chain.between(0.0, s), sign):
                 end = s
@@ -122,9 +122,7 @@ def read_half(chain: Chain, hand: Hand) -> ReadHalf:
         back = RimPiece(hand, "return", chain.between(tip, end))
         half = Half(hand, main, back, "pointed")
     else:
-        kind: Literal["none", "rounded"] = (
-            "rounded" if _is_cutaway(whole, sign) else "none"
-        )
+        kind: Literal["none", "rounded"] = "rounded" if _is_cutaway(whole, sign) else "none"
         half = Half(hand, RimPiece(hand, "main", whole), None, kind)
     return ReadHalf(half, end, tip, tuple(notes))
 

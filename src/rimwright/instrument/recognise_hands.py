@@ -43,7 +43,10 @@ def treble_side(
         Whether both halves are the same, so that nothing depends on the answer.
     """
     by_view = treble_seen(seen_from, player) if seen_from else None
-    view = lambda side: "face" if treble_seen("face", player) == side else "back"  # noqa: E731
+
+    def view(side: Side) -> View:
+        return "face" if treble_seen("face", player) == side else "back"
+
     if cutaway and drawing.cutaway_side:
         side = cutaway if drawing.cutaway_side == "treble" else _OTHER[cutaway]
         reason = f"the cutaway is on the {drawing.cutaway_side} side, as told"

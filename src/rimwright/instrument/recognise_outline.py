@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from rimwright.curves.piece import Similarity
@@ -15,8 +14,9 @@ from rimwright.instrument.outline import (
     RadiusRange,
     RimPiece,
 )
-from rimwright.instrument.recognise import Arm, Posed
-from rimwright.instrument.recognise_half import ReadHalf, read_half
+from rimwright.instrument.recognise import Posed
+from rimwright.instrument.recognise_arms import Arm
+from rimwright.instrument.recognise_half import ReadHalf
 
 if TYPE_CHECKING:
     from rimwright.curves.trace import TracedCurve
@@ -26,6 +26,7 @@ RadiusKey = tuple[Hand, PieceName, str]
 
 def assemble(
     posed: Posed,
+    read: tuple[ReadHalf, ...],
     traced: tuple[TracedCurve, ...],
     *,
     treble_above: bool,
@@ -33,25 +34,26 @@ def assemble(
     assumptions: tuple[str, ...],
     findings: tuple[Finding, ...],
 ) -> Outline:
-    """The outline of a body laid along x, its treble turned to positive y."""
+    """The outline of a body laid along x, its treble turned to positive y.
+
+    `read` holds the halves as if the treble were above, one for each arm.
+    """
     scale = exact_length_m / posed.length_m if exact_length_m else 1.0
+    to_body = Similarity(scale=scale, mirror=not treble_above, shift=(-scale * posed.tail_x_m, 0.0))
     halves: dict[Hand, Half] = {}
     ranges: dict[RadiusKey, RadiusRange] = {}
     notes: list[Finding] = []
-    for arm in posed.arms:
+    for arm, seen in zip(posed.arms, read, strict=True):
         hand: Hand = "treble" if arm.above == treble_above else "bass"
-        to_body = Similarity(scale=scale, mirror=not treble_above)
-        read = read_half(arm.chain.transformed(to_body), hand)
-        halves[hand] = read.half
-        notes.extend(Finding(f"{hand} half", True, note) for note in read.notes)
+        halves[hand] = _moved(seen.half, hand, to_body)
+        notes.extend(Finding(f"{hand} half", True, note) for note in seen.notes)
         if traced:
-            mirrored = not treble_above
-            ranges.update(_ranges(arm, read, traced[arm.line], scale, hand, mirrored=mirrored))
+            ranges.update(_ranges(arm, seen, traced[arm.line], scale, hand))
     if len(halves) == 1:
         (hand, half), *_ = halves.items()
         other: Hand = "bass" if hand == "treble" else "treble"
-        halves[other] = _mirrored(half, other)
-        ranges.update({(other, name, bend): r for (_, name, bend), r in ranges.items()})
+        halves[other] = _moved(half, other, Similarity(mirror=True))
+        ranges.update({(other, name, bend): r for (_, name, bend), r in list(ranges.items())})
         assumptions = (*assumptions, "one half is drawn; it was mirrored for the other")
     return Outline(
         bass=halves["bass"],
@@ -64,33 +66,40 @@ def assemble(
     )
 
 
-def _mirrored(half: Half, hand: Hand) -> Half:
+def _moved(half: Half, hand: Hand, to: Similarity) -> Half:
     def piece(old: RimPiece) -> RimPiece:
-        return replace(old, hand=hand, chain=old.chain.mirrored())
+        return RimPiece(hand, old.name, old.chain.transformed(to))
 
     back = piece(half.return_piece) if half.return_piece else None
     return Half(hand, piece(half.main), back, half.cutaway)
 
 
+def _along(s: float, arm: Arm, read: ReadHalf, name: PieceName, whole: float) -> float:
+    """A place on the traced line as arc length along a piece of the half. [m]"""
+    along = s - arm.start_m if arm.end_m >= arm.start_m else arm.start_m - s
+    if along < -1e-9:
+        along += whole
+    return along - (read.tip_m or 0.0) if name == "return" else along
+
+
 def _ranges(
-    arm: Arm, read: ReadHalf, traced: TracedCurve, scale: float, hand: Hand, *, mirrored: bool
+    arm: Arm, read: ReadHalf, traced: TracedCurve, scale: float, hand: Hand
 ) -> dict[RadiusKey, RadiusRange]:
     """The smallest radii of each piece of a traced half, with their ranges."""
     from rimwright.curves.trace import radius_range
 
     forward = arm.end_m >= arm.start_m
-    convex = 1 if hand == "bass" else -1
-    convex *= (-1 if mirrored else 1) * (1 if forward else -1)
+    # Above the centreline the inside lies to the right of the way from tail to neck.
+    convex = (-1 if arm.above else 1) * (1 if forward else -1)
     stretches: list[tuple[PieceName, float, float]] = [("main", 0.0, read.end_m)]
     if read.tip_m is not None:
         stretches = [("main", 0.0, read.tip_m), ("return", read.tip_m, read.end_m)]
     whole = traced.chain.length
     found: dict[RadiusKey, RadiusRange] = {}
     for name, first, last in stretches:
-        a, b = arm.start_m, arm.start_m
-        a, b = (a + first / scale, b + last / scale) if forward else (
-            a - last / scale, b - first / scale
-        )
+        a, b = arm.start_m + first, arm.start_m + last
+        if not forward:
+            a, b = arm.start_m - last, arm.start_m - first
         if traced.closed:
             a, b = a % whole, b % whole
         for sign, bend in ((convex, "convex"), (-convex, "concave")):
@@ -100,5 +109,6 @@ def _ranges(
                     middle_m=radius.middle_m * scale,
                     low_m=radius.low_m * scale,
                     high_m=radius.high_m * scale,
+                    s_m=_along(radius.s_m, arm, read, name, traced.chain.length) * scale,
                 )
     return found
