@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import numpy as np
-
-from rimwright.bending.check_line import BentPiece, tight_stations
+from rimwright.bending.check_line import WINDOW, BentPiece, tight_stations
 from rimwright.bending.results import TightPlace
-from rimwright.curves.piece import FloatArray
 from rimwright.instrument.design import Design
 from rimwright.instrument.outline import RadiusRange
 from rimwright.instrument.stations import place_in_words
@@ -44,24 +41,18 @@ def name_at(places: tuple[TightPlace, ...], s: float, *, convex: bool) -> str:
     return min(same, key=lambda place: abs(place.s_outer_m - s)).name
 
 
-def radius_range(bent: BentPiece, *, convex: bool) -> RadiusRange | None:
-    """What a trace leaves open of the tightest bend of that sense; None if nothing."""
-    key = (bent.rim.hand, bent.rim.name, "convex" if convex else "concave")
-    return bent.outline.radius_ranges.get(key)
-
-
-def is_tightest(bent: BentPiece, i: int) -> bool:
-    """Whether nothing on the piece bends tighter the same way."""
-    same: FloatArray = bent.curvature * np.sign(bent.curvature[i])
-    return bool(same[i] >= 0.98 * same.max())
+def radius_range(bent: BentPiece, i: int) -> RadiusRange | None:
+    """What a trace leaves open of the bend at station `i`; None if it says nothing of it."""
+    sense = "convex" if bent.curvature[i] > 0.0 else "concave"
+    span = bent.outline.radius_ranges.get((bent.rim.hand, bent.rim.name, sense))
+    return span if span is not None and abs(span.s_m - bent.s[i]) < WINDOW else None
 
 
 def _traced(bent: BentPiece, i: int, design: Design) -> str:
-    """A radius read from a trace: with its range at the tightest bend, "about" elsewhere."""
-    radius = float(1.0 / abs(bent.curvature[i]))
-    span = radius_range(bent, convex=bool(bent.curvature[i] > 0.0))
-    if span is None or not is_tightest(bent, i):
-        return f"about {_whole(radius, design)} radius"
+    """A radius read from a trace: with its range where the trace gives one, else "about"."""
+    span = radius_range(bent, i)
+    if span is None:
+        return f"about {_whole(float(1.0 / abs(bent.curvature[i])), design)} radius"
     low, high = _whole(span.low_m, design), _whole(span.high_m, design)
     return f"about {_whole(span.middle_m, design)} radius ({low} to {high} by the trace)"
 

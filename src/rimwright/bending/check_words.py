@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from rimwright.bending.check_line import WINDOW, BentPiece
-from rimwright.bending.check_places import is_tightest, radius_range
+from rimwright.bending.check_places import radius_range
 from rimwright.bending.parameters import BendParameters
 from rimwright.bending.results import TightPlace
 from rimwright.bending.section import Section, middle_curvature
@@ -54,19 +54,22 @@ def warnings(
                 f"{place.words}: {percent(used)} of what {wood.name} bears is past the margin "
                 f"of {percent(margin)}; {at_most}"
             )
-        elif bent.outline.noise_m is not None and is_tightest(bent, i):
-            span = radius_range(bent, convex=place.convex)
-            if span is not None:
-                sign = 1.0 if place.convex else -1.0
-                thick = bent.thickness[i : i + 1]
-                low = middle_curvature(np.array([sign / span.low_m]), thick)
-                most = float(section.tension_strain(thick * low)[0]) / bears.middle
-                if most > margin:
-                    told.append(
-                        f"{place.words}: at the trace's smallest radius it takes "
-                        f"{percent(most)} of what {wood.name} bears; measure that bend"
-                    )
+        elif (most := _at_smallest(bent, i, section, bears)) > margin:
+            told.append(
+                f"{place.words}: at the trace's smallest radius it takes {percent(most)} of what "
+                f"{wood.name} bears; measure that bend"
+            )
     return tuple(told)
+
+
+def _at_smallest(bent: BentPiece, i: int, section: Section, bears: Sourced) -> float:
+    """Utilisation at the smallest radius a trace allows there; 0 where it says nothing."""
+    span = radius_range(bent, i)
+    if span is None:
+        return 0.0
+    thick = bent.thickness[i : i + 1]
+    tight = middle_curvature(np.copysign(1.0 / span.low_m, bent.curvature[i : i + 1]), thick)
+    return float(section.tension_strain(thick * tight)[0]) / bears.middle
 
 
 def rests_on(
