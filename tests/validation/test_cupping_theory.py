@@ -1,0 +1,76 @@
+"""Cupping against an independent solution and against its published limits.
+
+Sources: G. F. C. Searle, Experimental Elasticity, Cambridge 1908; D. G. Ashwell, J. Royal
+Aeronautical Society 54, 1950; both from memory. The profile is solved again here by finite
+differences, and the moment by summing stresses, neither of which the code does.
+"""
+
+import numpy as np
+import pytest
+
+from rimwright.bending.cupping import boundary, edge_lift, plate_share, searle_parameter
+
+METAL = {"poisson": 0.3, "across_over_along": 1.0}
+WOOD = {"poisson": 0.45, "across_over_along": 0.1}
+
+
+def _by_differences(width, kappa, t, *, poisson, across_over_along, n=2001):
+    """Edge lift, and moment over a narrow beam's, for stiffness 1 along the grain."""
+    r = across_over_along
+    plate = t**3 / (12 * (1 - poisson**2 * r))
+    y = np.linspace(-width / 2, width / 2, n)
+    h = y[1] - y[0]
+    # Unknowns w at n points and two ghosts at each side.
+    size = n + 4
+    a, b = np.zeros((size, size)), np.zeros(size)
+    fourth = np.array([1, -4, 6, -4, 1]) / h**4
+    for i in range(n):
+        a[i, i : i + 5] = r * plate * fourth
+        a[i, i + 2] += t * kappa**2
+    second, third = np.array([1, -2, 1]) / h**2, np.array([-1, 2, 0, -2, 1]) / (2 * h**3)
+    for row, i in ((n, 2), (n + 1, n + 1)):
+        a[row, i - 1 : i + 2] = second
+        b[row] = poisson * kappa
+    for row, i in ((n + 2, 2), (n + 3, n + 1)):
+        a[row, i - 2 : i + 3] = third
+    scale = np.abs(a).max(axis=1)
+    w = np.linalg.solve(a / scale[:, None], b / scale)
+    bend_across = (w[1:-3] - 2 * w[2:-2] + w[3:-1]) / h**2
+    inner = w[2:-2]
+    moment = np.trapezoid(
+        plate * (kappa - poisson * r * bend_across) + t * kappa * inner**2, y
+    )
+    return abs(inner[-1] - inner[n // 2]), moment / (t**3 / 12 * kappa * width)
+
+
+@pytest.mark.parametrize("ratios", [METAL, WOOD])
+@pytest.mark.parametrize("kappa", [1.0, 6.0, 45.0])
+def test_profile_and_moment_by_finite_differences(ratios, kappa):
+    """Tolerance: the differences converge with h², here a few parts in a thousand."""
+    width, t = 0.05, 0.002
+    lift, stiff = _by_differences(width, kappa, t, **ratios, n=801)
+    assert edge_lift(width, kappa, t, **ratios) == pytest.approx(lift, rel=0.01)
+    share = plate_share(searle_parameter(width, kappa, t), **ratios)
+    nu2 = ratios["poisson"] ** 2 * ratios["across_over_along"]
+    assert (1 - nu2 * (1 - share)) / (1 - nu2) == pytest.approx(stiff, abs=5e-4)
+
+
+def test_narrow_strip_takes_the_whole_anticlastic_curvature():
+    """Searle: a beam bends across by ν κ, so its edges stand off ν κ b²/8."""
+    width, kappa, t = 0.004, 2.0, 0.003
+    lift = edge_lift(width, kappa, t, **METAL)
+    assert lift == pytest.approx(0.3 * kappa * width**2 / 8, rel=1e-3)
+    assert plate_share(searle_parameter(width, kappa, t), **METAL) < 1e-3
+
+
+def test_wide_strip_is_a_plate():
+    """Stiffness tends to 1/(1 - ν²), and the edges' lift to ν t / sqrt(12 (1 - ν²))."""
+    assert plate_share(1e8, **METAL) == pytest.approx(1.0, abs=1e-3)
+    lift = edge_lift(1.0, 50.0, 0.001, **METAL)
+    assert lift / 0.001 == pytest.approx(0.3 / np.sqrt(12 * (1 - 0.09)), rel=1e-6)
+
+
+def test_boundary_width_goes_with_the_root_of_thickness_over_curvature():
+    width, kappa, t = 0.1, 40.0, 0.002
+    reach = width / boundary(searle_parameter(width, kappa, t), **METAL)
+    assert reach == pytest.approx(np.sqrt(t / kappa) / (3 * (1 - 0.09)) ** 0.25)
