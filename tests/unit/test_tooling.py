@@ -364,7 +364,7 @@ def test_a_horn_too_tight_for_side_and_stack_is_refused_with_the_smallest_radius
     with pytest.raises(FoldedOffsetError) as refused:
         tooling(_horn(0.002))
     assert str(refused.value) == (
-        "form, treble side: found a bend at the horn of 2.00 mm radius; expected more than "
+        "form, treble side: found a bend of 2.00 mm radius at the horn; expected more than "
         "2.45 mm, the smallest possible with this side and stack; next: make the bend rounder, "
         "or side or stack thinner"
     )
@@ -376,7 +376,8 @@ def test_a_waist_too_tight_for_what_lies_outside_is_refused():
         layers=(*Equipment().layers, Layer(kind="blanket", material="silicone", thickness_m=0.04))
     )
     with pytest.raises(
-        FoldedOffsetError, match=r"treble side: found a bend at the scoop of 34\.00 mm.*42\.20 mm"
+        FoldedOffsetError,
+        match=r"treble side: found a bend of 34\.00 mm radius at the scoop.*42\.20 mm",
     ):
         tooling(outline_of("wren"), equipment=thick)
 

@@ -127,6 +127,12 @@ class Job:
         """The same past the neck end, with what that end adds. [m]"""
         return max(self.size.neck_end_m, 0.0) + self.design.ends.trim_neck_m + CLAMP_ROOM_M
 
+    def bend(self, s: float) -> str:
+        """The named bend nearest to a place on the outer line: "waist", "horn"."""
+        bends = [place for place in self.features if place.kind != "end"]
+        near = min(bends, key=lambda place: abs(place.s_m - s), default=None)
+        return "bend" if near is None else near.name
+
     def parallel(self, distance: float, what: str) -> Chain:
         """The line `distance` inside the outer one (outside if negative). [m]
 
@@ -143,11 +149,9 @@ class Job:
             if tightest is None:
                 raise
             radius, s = tightest
-            near = min(self.features, key=lambda place: abs(place.s_m - s), default=None)
-            bend = "a bend" if near is None else f"a bend at the {near.name}"
             least = length_text(abs(distance), show, fine=True)
             raise FoldedOffsetError(
-                f"{bend} of {length_text(radius, show, fine=True)} radius",
+                f"a bend of {length_text(radius, show, fine=True)} radius at the {self.bend(s)}",
                 f"more than {least}, the smallest possible with this side and stack",
                 "make the bend rounder, or side or stack thinner",
                 where=f"{what}, {self.words}",

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from rimwright.instrument.design import Design
 from rimwright.instrument.outline import Half, Hand, Outline, PieceName
-from rimwright.instrument.stations import features, place_in_words
+from rimwright.instrument.stations import features
 from rimwright.tooling.bundle import Job, SideSize
 from rimwright.tooling.cauls import design_cauls
 from rimwright.tooling.form import design_form
@@ -54,7 +54,7 @@ def design_tooling(
             form = design_form(job)
             made = design_rams(job)
             cauls, beside = design_cauls(job, made)
-            checks, springs = check_slats(job, _bends(outline, half, job, design))
+            checks, springs = check_slats(job, _bends(outline, half, job))
             parts += [form, *(ram.part for ram in made), *cauls]
             rams += [ram.travel for ram in made]
             slats += checks
@@ -74,16 +74,12 @@ def _jobs(
     return [Job.of(rim, sizes[rim.hand, rim.name], design, places) for rim in half.pieces]
 
 
-def _bends(outline: Outline, half: Half, job: Job, design: Design) -> tuple[Bend, ...]:
+def _bends(outline: Outline, half: Half, job: Job) -> tuple[Bend, ...]:
     """The piece's tightest bends; of a trace, over the stretch that its radii are read on."""
     rim = next(rim for rim in half.pieces if rim.name == job.rim.name)
     found = ((convex, outline.smallest_radius(rim, convex=convex)) for convex in (True, False))
     return tuple(
-        Bend(
-            radius_m=radius.middle_m,
-            convex=convex,
-            words=place_in_words(half, rim, radius.s_m, design.show),
-        )
+        Bend(radius_m=radius.middle_m, convex=convex, name=job.bend(radius.s_m), s_m=radius.s_m)
         for convex, radius in found
         if radius is not None
     )

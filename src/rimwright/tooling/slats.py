@@ -15,7 +15,7 @@ from rimwright.tooling.spring import BentLine, spring
 from rimwright.units import length_text
 
 #: Below this, slats let go without anyone noticing. [J]; our choice
-_NOTICED_J = 0.2
+_NOTICED_J = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,8 +24,10 @@ class Bend:
 
     radius_m: float
     convex: bool
-    #: "horn, 22 mm radius, 65 mm before the neck end".
-    words: str
+    #: "horn", "scoop", "lower bout".
+    name: str
+    #: On the outer line. [m]
+    s_m: float
 
 
 def check_slats(job: Job, bends: Sequence[Bend]) -> tuple[tuple[SlatCheck, ...], tuple[str, ...]]:
@@ -78,11 +80,17 @@ def _length(job: Job, distance: float) -> float:
     )
 
 
-def _asked(bends: Sequence[Bend], inner: float, outer: float) -> tuple[float, str]:
-    """Tightest radius of a layer, and where: at `inner` inside the outer line on a convex
-    bend, at `outer` inside it on a concave one. [m]"""
-    radii = [(b.radius_m - inner if b.convex else b.radius_m + outer, b.words) for b in bends]
-    return min(radii, default=(np.inf, "straight"))
+def _asked(job: Job, bends: Sequence[Bend], inner: float, outer: float) -> tuple[float, str, str]:
+    """Tightest radius of a layer [m], the bend's name, and where in words.
+
+    The layer lies `inner` inside the outer line on a convex bend, `outer` on a concave one.
+    """
+    radii = [(b.radius_m - inner if b.convex else b.radius_m + outer, b) for b in bends]
+    if not radii:
+        return np.inf, "bend", "straight"
+    radius, bend = min(radii, key=lambda pair: pair[0])
+    end = "the tail seam" if job.rim.name == "main" else "the horn tip"
+    return radius, bend.name, f"{bend.name}, {length_text(bend.s_m, job.design.show)} from {end}"
 
 
 def _slat(
@@ -90,7 +98,7 @@ def _slat(
 ) -> SlatCheck:
     stuff = material(layer.material, layer.temper)
     width = layer.width_m or job.width_m
-    asked, where = _asked(bends, distance, distance)
+    asked, bend, where = _asked(job, bends, distance, distance)
     least = stuff.least_radius_m(layer.thickness_m) or 0.0
     energy = force = None
     words = "Bends as a cloth does."
@@ -99,7 +107,7 @@ def _slat(
         energy, force = spring(line, distance, stuff.stiffness_pa.middle * inertia, least)
         at_yield = stuff.yield_pa.low, stuff.yield_pa.middle, stuff.yield_pa.high
         strains = tuple(stress / stuff.stiffness_pa.middle for stress in at_yield)
-        words = _slat_words(job, layer.thickness_m, strains, asked, where)
+        words = _slat_words(job, layer.thickness_m, strains, asked, bend)
     thickness = length_text(layer.thickness_m, job.design.show, fine=True)
     return SlatCheck(
         name=f"slat {number}, {stuff.name} {thickness}",
@@ -119,12 +127,12 @@ def _slat(
 
 
 def _slat_words(
-    job: Job, thickness: float, strains: tuple[float, ...], asked: float, where: str
+    job: Job, thickness: float, strains: tuple[float, ...], asked: float, bend: str
 ) -> str:
     """What the bend does to the slat, in the words of the temper's range of yield strain."""
     show = job.design.show
     worst, least, best = (0.5 * thickness / strain for strain in strains)
-    there = f"{length_text(asked, show)} at the {_bend_of(where)}"
+    there = f"{length_text(asked, show)} at the {bend}"
     if asked >= worst:
         return f"Springs back from {there}; it takes a set below {length_text(least, show)}."
     thin = length_text(2.0 * asked * strains[0], show, fine=True)
@@ -140,19 +148,15 @@ def _slat_words(
     )
 
 
-def _bend_of(where: str) -> str:
-    return where.split(",", maxsplit=1)[0]
-
-
 def _blanket(job: Job, layer: Layer, distance: float, bends: Sequence[Bend]) -> SlatCheck:
     blanket = job.design.equipment.blanket
     half = 0.5 * layer.thickness_m
     # The face on the inside of each bend is the tighter one.
-    asked, where = _asked(bends, distance + half, distance - half)
+    asked, bend, where = _asked(job, bends, distance + half, distance - half)
     bears = asked >= blanket.least_radius_m
     show = job.design.show
     least = length_text(blanket.least_radius_m, show)
-    there = f"{length_text(asked, show)} at the {_bend_of(where)}"
+    there = f"{length_text(asked, show)} at the {bend}"
     return SlatCheck(
         name="blanket",
         hand=job.hand,
