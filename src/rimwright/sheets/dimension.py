@@ -22,6 +22,8 @@ from rimwright.sheets.fonts import width
 Show = Literal["metric", "inch"]
 #: Heights of a capital. [mm]
 SMALL, BODY, HEAD, TITLE = 2.2, 2.5, 3.5, 5.0
+#: From one tile of office paper to the next: words are repeated so that each has them. [mm]
+PITCH: dict[Show, float] = {"metric": 182.0, "inch": 187.9}
 _ARROW = 3.0
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rimwright.sheets.dimension import BODY, HEAD, across, scale_bar, upright
+from rimwright.sheets.dimension import BODY, HEAD, PITCH, across, scale_bar, upright
 from rimwright.sheets.drawing import Drawing, Shape, Text
 from rimwright.sheets.flat_words import (
     ends,
@@ -54,7 +54,7 @@ def side_drawing(plan: Plan, pattern: SidePattern, *, titled: bool = True) -> Dr
     shapes = lay.shapes() + mark_lines(lay)
     left, low, right, high = Drawing("", tuple(shapes)).bounds
     board = (left, right)
-    shapes += mark_names(lay, high, show) + on_the_wood(lay) + ends(lay)
+    shapes += mark_names(lay, high, show) + ends(lay)
     shapes += zone_bars(lay, plan, low - 5.0) + zone_names(lay, plan, low - 5.0)
     low = min(low, Drawing("", tuple(shapes)).bounds[1])
     if titled:
@@ -64,6 +64,8 @@ def side_drawing(plan: Plan, pattern: SidePattern, *, titled: bool = True) -> Dr
         foot, head = lay.span(s)
         words = length_text((head - foot) / 1e3, show)
         shapes += upright(foot, head, x + 7.0 * way, x + 1.0 * way, words)
+    start = Drawing("", tuple(shapes)).bounds[0]
+    shapes += on_the_wood(lay, start, PITCH[show])
     title = f"{plan.design.name}, {piece_words(pattern, plan)}"
     if titled:
         shapes += _title(lay, plan, title, low - 17.0)
@@ -82,9 +84,8 @@ def side_notes(plan: Plan, pattern: SidePattern) -> list[str]:
     notes = [
         f"OUTSIDE face towards you. {edges}. TAIL left, NECK right.",
         f"Laid out on the middle line, {thickness} thick at bending.",
-        f"Full line: finished edge. Dashed line: {proud} proud, cut here if you profile before "
-        "bending.",
-        f"Thin rectangle: the board to saw, {board}; least blank {least}.",
+        f"Full line: finished edge. Dashed: {proud} proud, to cut before bending.",
+        f"Thin rectangle: board to saw, {board} (least blank {least}).",
         _sentence(pattern.neck_end_words),
     ]
     if pattern.mitre_rad is not None:

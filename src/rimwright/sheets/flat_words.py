@@ -45,19 +45,17 @@ def mark_lines(lay: Lay) -> list[Shape]:
 
 
 def mark_names(lay: Lay, high: float, show: Show) -> list[Shape]:
-    """The name, both distances and the height of every mark, above the pattern."""
+    """The name, the height and both distances of every mark, above the pattern."""
     callouts = []
     for mark in lay.pattern.marks:
-        edge = lay.span(mark.s_middle_m)[1]
         slats = ", slats too" if mark.on_slats else ""
-        wood, mould = length_text(mark.s_middle_m, show), length_text(mark.s_outer_m, show)
         lines = (
             f"{mark.name}{slats}",
-            f"wood {wood}",
-            f"mould {mould}",
-            f"high {length_text(mark.height_m, show)}",
+            f"wood {length_text(mark.s_middle_m, show)}",
+            f"mould {length_text(mark.s_outer_m, show)}",
+            f"height {length_text(mark.height_m, show)}",
         )
-        callouts.append(Callout(1e3 * mark.s_middle_m, edge, lines))
+        callouts.append(Callout(1e3 * mark.s_middle_m, lay.span(mark.s_middle_m)[1], lines))
     return stairs(callouts, high + 2.0, up=True)
 
 
@@ -77,15 +75,15 @@ def zone_names(lay: Lay, plan: Plan, y: float) -> list[Shape]:
     """Zones that want tape or support, named below their bars."""
     check = check_of(plan, lay.pattern)
     callouts = [
-        Callout(1e3 * z.from_middle_m, y, (z.name, *_zone_words(z, plan.design.show)))
-        for z in (check.zones if check else ())
+        Callout(1e3 * zone.from_middle_m, y, (_zone_words(zone, plan.design.show),))
+        for zone in (check.zones if check else ())
     ]
-    return stairs(callouts, y - 3.0, up=False)
+    return stairs(callouts, y - 1.5, up=False)
 
 
-def _zone_words(zone: Zone, show: Show) -> tuple[str, str]:
+def _zone_words(zone: Zone, show: Show) -> str:
     first, last = length_text(zone.from_middle_m, show), length_text(zone.to_middle_m, show)
-    return f"{zone.kind} on the {zone.tension_face}", f"{first} to {last}"
+    return f"{zone.name}: {zone.kind} {zone.tension_face}, {first.removesuffix(' mm')} to {last}"
 
 
 def ends(lay: Lay) -> list[Shape]:
@@ -116,28 +114,43 @@ def _end_word(lay: Lay, x: float, y: float, words: str, way: float) -> Text:
     return text.moved(x + 2.5 * way - text.at[0], 0.0)
 
 
-def on_the_wood(lay: Lay) -> list[Shape]:
-    """TOP, BACK, OUTSIDE and the grain, set in the widest spans between marks."""
-    stations = sorted({0.0, lay.end, *(m.s_middle_m for m in lay.pattern.marks)})
-    spans = sorted(itertools.pairwise(stations), key=lambda p: p[0] - p[1])
+def on_the_wood(lay: Lay, left: float, pitch: float) -> list[Shape]:
+    """TOP and BACK on every sheet of a tiled print, OUTSIDE and the grain where there is room.
+
+    `left` is where the first sheet begins and `pitch` from one sheet to the next. [mm]
+    """
+    end = 1e3 * lay.end
+    lines = sorted({0.0, end, *(1e3 * m.s_middle_m for m in lay.pattern.marks)})
+    spans = list(itertools.pairwise(lines))
     shapes: list[Shape] = []
-    for first, last in spans[:3]:
-        middle = 0.5 * (first + last)
-        top, back = lay.height(middle)
+    centres = [left + pitch * (k + 0.5) for k in range(int((end - left) // pitch) + 1)]
+    for centre in centres:
+        x = _clear(spans, centre, 8.0)
+        top, back = lay.height(1e-3 * x)
         for z, inward, words in ((top, 1.0, "TOP"), (back, -1.0, "BACK")):
-            x, y = lay.at(middle, z + 0.006 * inward)
-            shapes.append(Text((x, y - 2.0), words, 4.0, "middle", bold=True))
-    first, last = spans[0]
-    x, y = lay.at(0.5 * (first + last), sum(lay.height(0.5 * (first + last))) / 2)
-    room = 1e3 * (last - first) - 30.0
-    size = min(7.0, 7.0 * room / Text((0, 0), "OUTSIDE", 7.0, bold=True).width)
+            y = lay.at(0.0, z + 0.0065 * inward)[1] - 2.0
+            shapes.append(Text((x, y), words, 4.0, "middle", bold=True))
+    text = Text((0.0, 0.0), "OUTSIDE", 7.0, "middle", bold=True)
+    places = sorted(centres, key=lambda c: abs(_clear(spans, c, 0.5 * text.width + 3.0) - c))
+    x = _clear(spans, places[0], 0.5 * text.width + 3.0)
+    y = sum(lay.span(1e-3 * x)) / 2
+    size = min(7.0, 7.0 * (max(b - a for a, b in spans) - 4.0) / text.width)
     if size > 2.0:
         shapes.append(Text((x, y + 3.0), "OUTSIDE", size, "middle", bold=True))
         words = f"{lay.pattern.rim.hand} side"
         shapes.append(Text((x, y - 5.0), words, min(5.0, size), "middle", bold=True))
-    first, last = spans[1] if len(spans) > 1 else spans[0]
-    shapes += _grain(lay, 0.5 * (first + last), min(60.0, 1e3 * (last - first) - 20.0))
+    if len(places) > 1:
+        shapes += _grain(lay, 1e-3 * _clear(spans, places[1], 24.0), 40.0)
     return shapes
+
+
+def _clear(spans: list[tuple[float, float]], x: float, half: float) -> float:
+    """The place nearest to `x` where words `half` a width to either side cross no line."""
+    fits = [(a + half, b - half) for a, b in spans if b - a >= 2.0 * half]
+    if not fits:
+        a, b = max(spans, key=lambda span: span[1] - span[0])
+        return 0.5 * (a + b)
+    return min((min(max(x, a), b) for a, b in fits), key=lambda place: abs(place - x))
 
 
 def _grain(lay: Lay, s: float, length: float) -> list[Shape]:

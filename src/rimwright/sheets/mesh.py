@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 #: How far the flats of a mesh may stray from the drawn line. [m]
 _CHORD = 2e-5
+#: Corners nearer than this are one. [mm]
+_WELD = 1e-3
 
 
 def stl_bytes(part: Part, design: Design) -> bytes:
@@ -59,7 +61,7 @@ def stl_bytes(part: Part, design: Design) -> bytes:
 
 
 def _loop(chain: Chain, flip: float) -> list[tuple[float, float]]:
+    """A closed line as corners; joints of a drawn curve that miss by a hair are welded."""
     points = chain.points(_CHORD) * [1e3, 1e3 * flip]
-    if np.hypot(*(points[0] - points[-1])) < 1e-4:
-        points = points[:-1]
-    return [(float(x), float(y)) for x, y in points]
+    apart = np.hypot(*(points - np.roll(points, 1, axis=0)).T)
+    return [(float(x), float(y)) for x, y in points[apart > _WELD]]

@@ -142,7 +142,8 @@ def _slats(plan: Plan, room: float) -> tuple[list[Shape], float]:
 
 def _before(plan: Plan, room: float) -> tuple[list[Shape], float]:
     """What was assumed and what matters most, framed, in two columns; and its height."""
-    said = [*plan.words, *plan.tooling.warnings, "• these marks go on slats and blanket too"]
+    said = [*plan.matters, *(f"Assumed: {words}." for words in plan.assumed)]
+    said += [*plan.tooling.warnings, "Marks with • go on slats and blanket too."]
     width = 0.5 * (room - 14.0)
     rows: list[tuple[str, bool]] = []
     for words in dict.fromkeys(said):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rimwright.sheets.callouts import Callout, rows_for, stairs
-from rimwright.sheets.dimension import BODY, text_width
+from rimwright.sheets.dimension import BODY, PITCH, text_width
 from rimwright.sheets.drawing import HIDDEN, MARK, OUTLINE, Drawing, Shape, Text, line, rectangle
 from rimwright.sheets.flat import piece_words
 from rimwright.sides.paper_strip import paper_strip
@@ -16,8 +16,6 @@ if TYPE_CHECKING:
 
 _TICK = 4.0
 _PITCH = 2.1
-#: From one repeat of the words to the next: about a tile of paper. [mm]
-_REPEAT = {"metric": 182.0, "inch": 187.9}
 
 
 def strip_drawing(plan: Plan, pattern: SidePattern) -> Drawing:
@@ -46,7 +44,7 @@ def strip_drawing(plan: Plan, pattern: SidePattern) -> Drawing:
         shapes += [line((c.x, edge), (c.x, foot), MARK) for c in callouts]
         shapes += stairs(moved, foot - 2.0 if way > 0 else foot + 1.0, up=way > 0)
     middle = 0.5 * height
-    step = _REPEAT[plan.design.show]
+    step = PITCH[plan.design.show]
     name = f"{plan.design.name} {piece_words(pattern, plan)} · {plan.code}"
     for i in range(max(1, round((right - 60.0) / step))):
         x = 2.0 + step * i

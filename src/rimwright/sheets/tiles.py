@@ -28,6 +28,7 @@ OVERLAP = 12.0
 _GAP = 4.0
 #: Lower drawings have one cross in a shared strip, not two. [mm]
 _LOW = 80.0
+_AIR = 2.0
 _FAINT = Pen("CONSTRUCTION", 0.18, "dashed", 8)
 
 
@@ -50,9 +51,10 @@ class _Grid:
 
     @classmethod
     def of(cls, drawing: Drawing, room: Point) -> _Grid:
-        across = _count(drawing.width, room[0])
-        down = _count(drawing.height, room[1])
-        height = room[1] if down > 1 else drawing.height
+        left, bottom, right, top = _bounds(drawing)
+        across = _count(right - left, room[0])
+        down = _count(top - bottom, room[1])
+        height = room[1] if down > 1 else top - bottom
         return cls(across, down, room[0], height)
 
     def tiles(self) -> list[tuple[int, int]]:
@@ -61,8 +63,8 @@ class _Grid:
 
     def holds(self, drawing: Drawing, row: int, column: int) -> bool:
         """Whether anything is drawn on a tile; empty ones are not printed."""
-        left = drawing.bounds[0] + column * self.steps[0]
-        top = drawing.bounds[3] - row * self.steps[1]
+        left = _bounds(drawing)[0] + column * self.steps[0]
+        top = _bounds(drawing)[3] - row * self.steps[1]
         # What lies in the strip shared with the tile before is already on that one.
         inner = left + (OVERLAP if column else 0.0), top - (OVERLAP if row else 0.0)
         bottom, right = top - self.height, left + self.width
@@ -74,6 +76,12 @@ class _Grid:
     @property
     def steps(self) -> Point:
         return self.width - OVERLAP, self.height - OVERLAP
+
+
+def _bounds(drawing: Drawing) -> tuple[float, float, float, float]:
+    """The drawing's own bounds with a little air, so that no word touches a frame."""
+    left, bottom, right, top = drawing.bounds
+    return left - _AIR, bottom - _AIR, right + _AIR, top + _AIR
 
 
 def _count(size: float, room: float) -> int:
@@ -89,20 +97,18 @@ def one_sheet_pages(subjects: list[Subject], show: Show) -> list[Page]:
         width = max(drawing.width + 2 * MARGIN, side + 110.0 + 2 * MARGIN)
         height = drawing.height + side + 2 * MARGIN + _GAP + 4.0
         placed = drawing.placed(MARGIN, MARGIN + side + _GAP + 4.0)
-        band = _band(subject, show, 110.0, "one sheet, full size, 1 : 1")
+        band, _ = _band(subject, show, 110.0, "one sheet, full size, 1 : 1")
         pages.append(Page(width, height, (Placed(placed), Placed(band)), drawing.title))
     return pages
 
 
-def _band(
-    subject: Subject, show: Show, room: float, sheet: str, extra: tuple[Shape, ...] = ()
-) -> Drawing:
-    """Check square and title block along the foot of a page."""
+def _band(subject: Subject, show: Show, room: float, sheet: str) -> tuple[Drawing, float]:
+    """Check square and title block along the foot of a page, and where the words end."""
     side = check_side(show)
     left = MARGIN + side + 2 * _GAP
-    words, _ = title_block(subject.heading, left, MARGIN + side, room, sheet)
-    shapes = [*check_square(MARGIN, MARGIN, show), *words, *print_note(left, MARGIN), *extra]
-    return Drawing(subject.drawing.title, tuple(shapes))
+    words, end = title_block(subject.heading, left, MARGIN + side, room, sheet)
+    shapes = [*check_square(MARGIN, MARGIN, show), *words, *print_note(left, MARGIN)]
+    return Drawing(subject.drawing.title, tuple(shapes)), end
 
 
 def tiled_pages(subjects: list[Subject], show: Show, paper: Literal["a4", "letter"]) -> list[Page]:
@@ -125,7 +131,7 @@ def tiled_pages(subjects: list[Subject], show: Show, paper: Literal["a4", "lette
 def _tile(subject: Subject, show: Show, paper: Point, room: Point, foot: float) -> list[Page]:
     grid = _Grid.of(subject.drawing, room)
     drawing = subject.drawing.plus(_crosses(subject.drawing, grid))
-    left, _, _, top = subject.drawing.bounds
+    left, _, _, top = _bounds(subject.drawing)
     tiles = [tile for tile in grid.tiles() if grid.holds(subject.drawing, *tile)]
     stacked = max(1, int((room[1] + _GAP) // (grid.height + _GAP))) if grid.rows == 1 else 1
     groups = [tiles[i : i + stacked] for i in range(0, len(tiles), stacked)]
@@ -144,8 +150,10 @@ def _tile(subject: Subject, show: Show, paper: Point, room: Point, foot: float) 
         sheet = f"sheet {number} of {len(groups)}"
         words = paper[0] - 2 * MARGIN - check_side(show) - 2 * _GAP
         map_left = paper[0] - MARGIN - words
-        small = _map(subject.drawing, grid, group, (map_left, MARGIN + 9.0), (words, 30.0))
-        band = _band(subject, show, words, sheet, (*frames, *small))
+        band, end = _band(subject, show, words, sheet)
+        foot_of_map = MARGIN + 9.5
+        at, space = (map_left, foot_of_map), (words, max(end - foot_of_map - 1.0, 8.0))
+        band = band.plus([*frames, *_map(subject.drawing, grid, group, at, space)])
         title = f"{drawing.title}, {sheet}"
         pages.append(Page(*paper, (*placed, Placed(band)), title))
     return pages
@@ -153,7 +161,7 @@ def _tile(subject: Subject, show: Show, paper: Point, room: Point, foot: float) 
 
 def _crosses(drawing: Drawing, grid: _Grid) -> list[Shape]:
     """Register crosses in the middle of every shared strip, so that both tiles show them."""
-    left, bottom, right, top = drawing.bounds
+    left, bottom, right, top = _bounds(drawing)
     shapes: list[Shape] = []
     for column in range(1, grid.columns):
         x = left + column * grid.steps[0] + 0.5 * OVERLAP
@@ -207,7 +215,7 @@ def _map(
     full = (grid.columns - 1) * grid.steps[0] + grid.width
     tall = (grid.rows - 1) * grid.steps[1] + grid.height
     factor = min(room[0] / full, room[1] / tall)
-    left, _, _, top = drawing.bounds
+    left, _, _, top = _bounds(drawing)
     shapes: list[Shape] = []
     for shape in drawing.shapes:
         if isinstance(shape, Path) and shape.pen == OUTLINE:
