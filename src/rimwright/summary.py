@@ -66,14 +66,16 @@ def _strain(design: Design, check: BendCheck) -> Iterator[tuple[float, str]]:
     elif used > margin:
         yield 95.0, f"Past your margin: {where} asks {used:.0%} of what the wood bears."
     else:
-        yield 70.0, f"Tightest: {where}, {used:.0%} of what the wood bears."
+        near = used > 0.85 * margin
+        yield (88.0 if near else 70.0), f"Tightest: {where}, {used:.0%} of what the wood bears."
 
 
 def _advice(design: Design, check: BendCheck) -> Iterator[tuple[float, str]]:
     """How thin, where the thickness in hand is past the margin."""
     for piece in check.pieces:
         greatest = piece.greatest_thickness_m
-        if greatest is None or greatest >= float(piece.thickness.max()):
+        used = piece.utilisation
+        if greatest is None or used is None or used.max() <= design.margins.strain:
             continue
         thin = length_text(greatest, design.show, fine=True)
         other = length_text(greatest, "inch" if design.show == "metric" else "metric", fine=True)
@@ -87,13 +89,10 @@ def _advice(design: Design, check: BendCheck) -> Iterator[tuple[float, str]]:
 def _slats(tooling: Tooling) -> Iterator[tuple[float, str]]:
     for slat in tooling.slats:
         if not slat.bears_it:
+            sure = slat.asked_radius_m < 0.9 * slat.least_radius_m
             yield (
-                85.0,
-                slat.words
-                or (
-                    f"The {slat.name} cannot take {slat.where}: it bears "
-                    f"{slat.least_radius_m * 1e3:.0f} mm, asked {slat.asked_radius_m * 1e3:.0f} mm."
-                ),
+                (85.0 if sure else 77.0),
+                f"{slat.hand.capitalize()} {slat.piece} {slat.name}: {slat.words}",
             )
 
 
@@ -106,8 +105,10 @@ def _warnings(
     for piece in check.pieces:
         for words in piece.warnings:
             yield 78.0, f"{_name(piece).capitalize()}: {words}"
+    told = [slat.words for slat in tooling.slats if not slat.bears_it and slat.words]
     for words in tooling.warnings:
-        yield 76.0, words
+        if not any(slat in words for slat in told):
+            yield 62.0, words[:1].upper() + words[1:]
 
 
 def _layers(check: BendCheck) -> Iterator[tuple[float, str]]:

@@ -58,7 +58,7 @@ def run() -> None:
         # The reader of our output (such as `head`) has gone: nothing to report.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
-    except Exception as error:  # noqa: BLE001  the last line of defence: a maker sees one line
+    except Exception as error:  # the last line of defence: a maker sees one line
         if os.environ.get("RIMWRIGHT_TRACEBACK"):
             raise
         line = " ".join(f"{type(error).__name__}: {error}".split())

@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+from rimwright.errors import RimwrightError
+
 
 def new(
     folder: Annotated[Path, typer.Argument(help="Where to write the design.")] = Path(),
@@ -16,6 +18,15 @@ def new(
 
     answers: dict[str, str] = {}
     for question in QUESTIONS:
-        answers[question.key] = typer.prompt(question.text, default=question.default)
+        while question.needed(answers):
+            answer = typer.prompt(question.text, default=question.default, show_default=True)
+            try:
+                question.check(answer)
+            except RimwrightError as error:
+                # Asked again rather than refused: seven answers should not be lost to one.
+                typer.echo(str(error), err=True)
+                continue
+            answers[question.key] = answer
+            break
     path = write_new_design(answers, folder)
-    typer.echo(f"Wrote {path}. Next: rimwright plan {path} -o {folder / 'out'}")
+    typer.echo(f"Wrote {path}. Next: rimwright plan {path} -o {path.parent / 'out'}")

@@ -9,9 +9,8 @@ import typer
 
 def woods(
     name: Annotated[str | None, typer.Argument(help="A wood, to see all of it.")] = None,
-    show: Annotated[str, typer.Option(help="Figures in metric or inch.")] = "metric",
 ) -> None:
     """List the woods, or show one with every value's source."""
     from rimwright.desk.woods import wood_text, woods_text
 
-    typer.echo(woods_text() if name is None else wood_text(name, show))
+    typer.echo(woods_text() if name is None else wood_text(name))

@@ -1,0 +1,84 @@
+"""A plan in words for the terminal, and written into a folder."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+from rimwright.desk.words import items, table
+from rimwright.document import check_of, dump
+from rimwright.files import make_folder, write_atomically
+from rimwright.plan import Plan
+from rimwright.units import length_text, time_text
+
+#: What to open first, with what is in it, for the files that are there.
+_WORTH_OPENING = {
+    "run-sheet.pdf": "for the shop wall: drawing, marks, recipe",
+    "patterns.pdf": "full size, one sheet a pattern",
+    "wood.pdf": "how the patterns lie on the boards",
+    "labels.pdf": "for forms, sides and slats",
+    "plan.json": "everything as data",
+}
+
+
+def plan_text(plan: Plan) -> str:
+    """What was assumed first, then the three things that matter most, then the sides."""
+    show = plan.design.show
+    lines = [f"{plan.design.name}   plan {plan.code}", ""]
+    if plan.assumed:
+        lines += ["Assumed, because nobody said", *items(plan.assumed), ""]
+    lines += ["What matters most", *items(plan.matters, "1."), ""]
+    rows = [("Side", "to neck end", "board to cut", "thickness", "tightest", "of what it bears")]
+    for side in plan.sides:
+        check = check_of(plan.check, side)
+        place = min(check.tight_places, key=lambda place: place.radius_m, default=None)
+        used = "no wood named" if check.utilisation is None else f"{check.utilisation.max():.0%}"
+        thickness = [
+            length_text(float(value), show, fine=True)
+            for value in sorted({round(float(t), 6) for t in check.thickness}, reverse=True)
+        ]
+        rows.append(
+            (
+                f"{side.rim.hand} {'return' if side.rim.name == 'return' else 'side'}",
+                length_text(side.length_middle_m + side.neck_end_m, show),
+                f"{length_text(side.blank.stock_length_m, show)} × "
+                f"{length_text(side.blank.stock_width_m, show)}",
+                thickness[0] if len(thickness) == 1 else f"{thickness[0]} to {thickness[-1]}",
+                "-" if place is None else f"{place.name} {length_text(place.radius_m, show)}",
+                used,
+            )
+        )
+    heat = plan.recipe.warm_up
+    lines += [
+        *table(rows),
+        "",
+        f"Heat: {plan.recipe.school}; at the target in about "
+        f"{time_text(heat.to_target_s.middle)} ({time_text(heat.to_target_s.low)} to "
+        f"{time_text(heat.to_target_s.high)}), held by about {heat.hold_fraction.middle:.0%} of "
+        "the power.",
+    ]
+    return "\n".join(lines)
+
+
+def write_plan(
+    plan: Plan, folder: Path, *, sheets: bool = True, date_text: str | None = None
+) -> str:
+    """Write `plan.json`, and the sheets unless not wanted; say what to open.
+
+    Raises
+    ------
+    OutputError
+        If the folder or a file cannot be written.
+    """
+    make_folder(folder)
+    write_atomically(folder / "plan.json", dump(plan.document))
+    written = [folder / "plan.json"]
+    if sheets:
+        from rimwright.sheets.write import write_sheets
+
+        today = datetime.datetime.now().astimezone().date().isoformat()
+        written += write_sheets(plan, folder, date_text=date_text or today)
+    names = {path.name for path in written}
+    lines = [f"Wrote {len(written)} files to {folder}. Open"]
+    lines += items(f"{name}: {why}" for name, why in _WORTH_OPENING.items() if name in names)
+    return "\n".join(lines)
