@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -78,7 +79,7 @@ def _arc(table: ArcTable) -> ArcStep:
 
 def _drawing(table: DrawingTable, folder: Path) -> Drawing:
     return Drawing(
-        path=folder / table.file,
+        path=Path(os.path.normpath(folder / table.file)),
         layer=table.layer,
         select=tuple(table.select),
         unit_m=UNIT_M[table.units] if table.units else None,

@@ -17,10 +17,11 @@ from rimwright.instrument import design_build as build
 from rimwright.instrument import design_stack
 from rimwright.instrument.design import Design, Drawing, Hours
 from rimwright.instrument.design_build_outline import outline_source
+from rimwright.instrument.design_check import at_key, checked, place_of
 from rimwright.instrument.design_keys import export_schema
 from rimwright.instrument.design_lines import KeyPath
 from rimwright.instrument.design_quantity import RefusedError, short
-from rimwright.instrument.design_read import at_key, checked, place_of, read_tables, read_text
+from rimwright.instrument.design_read import read_tables, read_text
 
 if TYPE_CHECKING:
     from rimwright.instrument.design_schema import DesignFile, ShopFile
@@ -212,11 +213,11 @@ def _check_drawing(source: object, text: str, path: Path) -> None:
     """A drawing must be there, and of a kind that is read."""
     if not isinstance(source, Drawing):
         return
-    where = place_of(("outline", "drawing", "file"), text, path)
+    key: KeyPath = ("outline", "drawing", "file")
     if source.path.suffix.lower() not in _DRAWINGS:
         raise DesignError(
             short(source.path.name), "a DXF, SVG, PNG or JPEG", "export the drawing as DXF",
-            where=where,
+            where=place_of(key, text, path),
         )  # fmt: skip
     try:
         there = source.path.is_file()
@@ -225,5 +226,5 @@ def _check_drawing(source: object, text: str, path: Path) -> None:
     if not there:
         raise DesignError(
             f"no file {short(str(source.path))}", "the drawing beside the design file",
-            "copy it there or correct its name", where=where,
+            "copy it there or correct its name", where=place_of(key, text, path),
         )  # fmt: skip

@@ -1,4 +1,4 @@
-"""The eight questions that begin a new design, and the commented file they make."""
+"""The commented file that the answers to eight questions make."""
 
 from __future__ import annotations
 
@@ -6,191 +6,24 @@ import json
 import os
 import re
 import unicodedata
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from pathlib import Path
 
-from rimwright.errors import DesignError, OutputError, RimwrightError
+from rimwright.errors import OutputError
 from rimwright.files import make_folder, write_atomically
-from rimwright.instrument.design_file import SHOP_NAME, design_from_text, shop_from_text
+from rimwright.instrument.design_file import SHOP_NAME, design_from_text, load_shop
 from rimwright.instrument.design_new_text import DESIGN_TEXT, SHOP_TEXT
-from rimwright.instrument.design_quantity import (
-    BODY_LENGTH,
-    BODY_WIDTH,
-    RIM_DEPTH,
-    SIDE_THICKNESS,
-    Quantity,
-    RefusedError,
-    short,
+from rimwright.instrument.design_quantity import BODY_LENGTH, BODY_WIDTH, RIM_DEPTH
+from rimwright.instrument.design_questions import (
+    NO_WOOD,
+    QUESTIONS,
+    Question,
+    drawing_of,
+    questions,
+    several,
 )
 
-_DRAWINGS = (".dxf", ".svg", ".png", ".jpg", ".jpeg")
-_UNIT = re.compile(r"[^\d\s./+-][^\d]*$")
-_NO_WOOD = ("", "none")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Question:
-    """One question of `rimwright new`."""
-
-    key: str
-    #: As it is put to the maker.
-    text: str
-    #: Taken when nothing is answered.
-    default: str
-    #: Raises a DesignError if the answer cannot be.
-    check: Callable[[str], None]
-    #: A drawing answers it already; `needed` then says no.
-    unless_drawn: bool = False
-
-    def needed(self, answers: Mapping[str, str]) -> bool:
-        """Whether it is still open after the answers given so far."""
-        return not (self.unless_drawn and drawing_of(answers.get("outline", "")))
-
-
-def drawing_of(answer: str) -> tuple[str, str | None] | None:
-    """Drawing and its known body length, if the answer on the outline names a drawing.
-
-    Examples
-    --------
-    >>> drawing_of("curlew.png, 330 mm")
-    ('curlew.png', '330 mm')
-    >>> drawing_of("470 mm") is None
-    True
-    """
-    name, comma, length = answer.rpartition(",")
-    if not comma or not name.strip().lower().endswith(_DRAWINGS):
-        name, length = answer, ""
-    name = name.strip()
-    return (name, length.strip() or None) if name.lower().endswith(_DRAWINGS) else None
-
-
-def _several(answer: str, count: int, bounds: Quantity) -> list[str]:
-    """So many quantities between commas; a unit at the end holds for all before it."""
-    parts = [part.strip() for part in answer.split(",")]
-    if len(parts) != count:
-        raise RefusedError(
-            short(answer), f"{count} lengths with commas between them", "answer it again"
-        )
-    unit = _UNIT.search(parts[-1])
-    told = [
-        part if _UNIT.search(part) or unit is None else f"{part} {unit.group().strip()}"
-        for part in parts
-    ]
-    for part in told:
-        bounds.read(part)
-    return told
-
-
-def _name(answer: str) -> None:
-    if not answer.strip() or len(answer) > 80 or not answer.isprintable():
-        raise RefusedError(short(answer), "a name of 1 to 80 characters", "answer it again")
-
-
-def _one_of(*choices: str) -> Callable[[str], None]:
-    def check(answer: str) -> None:
-        if answer.strip().lower() not in choices:
-            raise RefusedError(short(answer), " or ".join(choices), "answer with one of them")
-
-    return check
-
-
-def _outline(answer: str) -> None:
-    drawing = drawing_of(answer)
-    length = answer if drawing is None else drawing[1]
-    if length is not None:
-        BODY_LENGTH.read(length)
-
-
-def _widths(answer: str) -> None:
-    _several(answer, 3, BODY_WIDTH)
-
-
-def _depths(answer: str) -> None:
-    _several(answer, 2, RIM_DEPTH)
-
-
-def _wood(answer: str) -> None:
-    if answer.strip().lower() not in _NO_WOOD:
-        from rimwright.wood.catalogue import find
-
-        find(answer.strip())
-
-
-def _thickness(answer: str) -> None:
-    if answer.strip().lower() != "advise":
-        SIDE_THICKNESS.read(answer)
-
-
-def _asked(check: Callable[[str], None], key: str) -> Callable[[str], None]:
-    """The same check, its refusal told with the question's key."""
-
-    def told(answer: str) -> None:
-        try:
-            check(answer)
-        except (RimwrightError, RefusedError) as error:
-            raise DesignError(error.found, error.expected, error.next_step, where=key) from error
-
-    return told
-
-
-def _question(
-    key: str, text: str, default: str, check: Callable[[str], None], *, unless_drawn: bool = False
-) -> Question:
-    return Question(
-        key=key, text=text, default=default, check=_asked(check, key), unless_drawn=unless_drawn
-    )
-
-
-#: The eight questions, in the order they are asked.
-QUESTIONS: tuple[Question, ...] = (
-    _question("name", "What is the model called?", "First guitar", _name),
-    _question(
-        "player",
-        "Is the player right-handed or left-handed (right, left)?",
-        "right",
-        _one_of("right", "left"),
-    ),
-    _question(
-        "outline",
-        "Where is the outline: a drawing (DXF, SVG, PNG, JPEG; for a scan or a trace its body "
-        'length too, such as "scan.png, 330 mm"), or no drawing, just the length of the body?',
-        "470 mm",
-        _outline,
-    ),
-    _question(
-        "widths",
-        "How wide are lower bout, waist and upper bout?",
-        "356, 222, 268 mm",
-        _widths,
-        unless_drawn=True,
-    ),
-    _question(
-        "cutaway",
-        "What cutaway has it (none, rounded, pointed)?",
-        "none",
-        _one_of("none", "rounded", "pointed"),
-        unless_drawn=True,
-    ),
-    _question(
-        "depths",
-        "How deep is the rim at the tail and at the neck, without the plates?",
-        "100, 85 mm",
-        _depths,
-    ),
-    _question(
-        "wood",
-        'Which wood are the sides of (`rimwright woods` lists them; "none" for no advice)?',
-        "black walnut",
-        _wood,
-    ),
-    _question(
-        "thickness",
-        'How thick are the sides when they are bent ("advise" to be told the greatest)?',
-        "advise",
-        _thickness,
-    ),
-)
+__all__ = ["QUESTIONS", "Question", "questions", "write_new_design"]
 
 
 def write_new_design(answers: Mapping[str, str], folder: Path) -> Path:
@@ -215,8 +48,10 @@ def write_new_design(answers: Mapping[str, str], folder: Path) -> Path:
     OutputError
         If the file is there already or cannot be written.
     """
-    full = {q.key: answers.get(q.key, "").strip() or q.default for q in QUESTIONS}
-    for question in QUESTIONS:
+    shop = folder / SHOP_NAME
+    asked = questions(load_shop(shop).own_woods)
+    full = {q.key: answers.get(q.key, "").strip() or q.default for q in asked}
+    for question in asked:
         if question.needed(full):
             question.check(full[question.key])
     path = folder / f"{file_stem(full['name'])}.rim.toml"
@@ -230,13 +65,11 @@ def write_new_design(answers: Mapping[str, str], folder: Path) -> Path:
         player=_quoted(full["player"].lower()),
         show=_quoted("inch" if _in_inches(full) else "metric"),
         outline=_outline_text(full, folder),
-        depth_tail=_quoted(_several(full["depths"], 2, RIM_DEPTH)[0]),
-        depth_neck=_quoted(_several(full["depths"], 2, RIM_DEPTH)[1]),
+        depth_tail=_quoted(several(full["depths"], 2, RIM_DEPTH)[0]),
+        depth_neck=_quoted(several(full["depths"], 2, RIM_DEPTH)[1]),
         sides=_sides_text(full),
     )
-    shop = folder / SHOP_NAME
     design_from_text(text, path)
-    shop_from_text(SHOP_TEXT, shop)
     make_folder(folder)
     if not shop.exists():
         write_atomically(shop, SHOP_TEXT)
@@ -280,7 +113,7 @@ def _outline_text(answers: Mapping[str, str], folder: Path) -> str:
             '# layer = "outline"       # if it takes the wrong lines\n'
         )
     length_m = BODY_LENGTH.read(answers["outline"])
-    lower, waist, upper = _several(answers["widths"], 3, BODY_WIDTH)
+    lower, waist, upper = several(answers["widths"], 3, BODY_WIDTH)
     text = (
         "[outline.landmarks]\n"
         f"body_length = {_quoted(answers['outline'])}\n"
@@ -311,7 +144,7 @@ def _mm(length_m: float) -> str:
 def _sides_text(answers: Mapping[str, str]) -> str:
     wood = answers["wood"]
     thickness = answers["thickness"]
-    if wood.lower() in _NO_WOOD:
+    if wood.lower() in NO_WOOD:
         advised = thickness.lower() == "advise"
         return '# wood = "black walnut"   # no wood named: no advice and no odds\n' + (
             '# thickness = "2.1 mm"    # left out: the usual\n'
