@@ -84,14 +84,19 @@ def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> Ne
             warnings=tuple(warnings),
         )
     block_x = outline.length_m - ends.neck_block_length_m
-    touch, gap = _touch(last, flank, block_x, thickness_m)
+    at = _flank_station(last, flank, beyond_x=block_x)
+    touch = -_middle_beyond(last, at, thickness_m)
+    gap = end_y - flank
     if gap > _AT_FLANK:
         warnings.append(
             f"the {half.hand} side is drawn to {gap * 1e3:.0f} mm from the neck block's flank "
             "and does not reach it: make the block wider or draw the side further"
         )
     if choice == "flank":
-        run = 0.0 if drawn_to_centre else _to_front(outline, last, flank, block_x)
+        run = 0.0
+        if not drawn_to_centre:
+            touch_x = float(last.at(np.array([at])).position[0, 0])
+            run = max(_front_x(outline, flank) - touch_x, 0.0)
         words = "ends at the neck block's flank" + (", at its front" if run else "")
         return NeckCut(neck_end_m=touch + run, words=words, warnings=tuple(warnings))
     if choice == "slots":
@@ -114,75 +119,79 @@ def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> Ne
     )
 
 
-def _touch(last: RimPiece, flank: float, block_x: float, thickness: float) -> tuple[float, float]:
-    """What is taken off at the block, on the middle line (negative), and the gap to it. [m]"""
-    end = np.array([last.length])
-    gap = max(float(_inner_width(last, end, 0.0)[0]) - flank, 0.0)
-    return -_middle_from(last, flank, thickness, block_x), gap
-
-
-def _middle_from(
-    piece: RimPiece, reach: float, thickness: float, beyond_x: float = -np.inf
-) -> float:
-    """Middle line from where the outer line is `reach` from the centreline to its end. [m]"""
-    ends = np.array([_flank_station(piece, reach, 0.0, beyond_x), piece.length])
+def _middle_beyond(piece: RimPiece, s: float, thickness: float) -> float:
+    """Middle line from `s` on the outer line to the piece's end. [m]"""
+    ends = np.array([s, piece.length])
     middle = ends - 0.5 * thickness * piece.turn_to(ends)
     return float(middle[1] - middle[0])
 
 
 def _flank_station(
-    piece: RimPiece, flank: float, thickness: float, beyond_x: float = -np.inf
+    piece: RimPiece, flank: float, thickness: float = 0.0, beyond_x: float = -np.inf
 ) -> float:
     """s where the line `thickness` inside comes to the block's flank for good.
 
     To a block that begins at `beyond_x`; a line running along the flank meets it there.
     """
 
-    def apart(s: FloatArray) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-        wide = _inner_width(piece, s, thickness) > flank + 1e-9
-        return np.asarray(wide | (piece.at(s).position[:, 0] < beyond_x))
+    def apart(s: FloatArray) -> FloatArray:
+        width, x = _inner_width(piece, s, thickness)
+        return np.asarray(np.maximum(width - flank - 1e-9, beyond_x - x))
 
-    s = np.linspace(piece.length, 0.5 * piece.length, 129)
-    away = apart(s)
-    if away[0] or not away.any():
+    s = np.linspace(piece.length, 0.0, 97)
+    gap = apart(s)
+    if gap[0] > 0.0:
         return piece.length
-    i = int(np.argmax(away))
-    low, high = s[i], s[i - 1]
-    for _ in range(7):
-        fine = np.linspace(low, high, 17)
-        i = int(np.argmin(apart(fine)))
-        low, high = fine[max(i - 1, 0)], fine[max(i, 1)]
-    return float(0.5 * (low + high))
+    if gap.max() <= 0.0:
+        raise GeometryError(
+            f"a neck block {2e3 * flank:.0f} mm wide on a body narrower than that",
+            "a neck block narrower than the body",
+            "check the neck block's width",
+        )
+    for _ in range(4):
+        i = int(np.argmax(gap > 0.0))
+        s = np.linspace(s[i - 1], s[i], 33)
+        gap = apart(s)
+    i = int(np.argmax(gap > 0.0))
+    return float(np.interp(0.0, gap[i - 1 : i + 1], s[i - 1 : i + 1]))
 
 
-def _inner_width(piece: RimPiece, s: FloatArray, thickness: float) -> FloatArray:
-    """Distance of the line `thickness` inside from the centreline, on the piece's side. [m]"""
+def _inner_width(piece: RimPiece, s: FloatArray, thickness: float) -> tuple[FloatArray, FloatArray]:
+    """Distance of the line `thickness` inside from the centreline, and its x. [m]
+
+    Positive on the piece's own side of the centreline.
+    """
     frame = piece.at(s)
     sign = 1.0 if piece.hand == "treble" else -1.0
     # Inwards lies to the right of the travel on the treble side, to its left on the bass.
-    inward = -sign * np.cos(frame.heading)
-    return np.asarray(sign * (frame.position[:, 1] + thickness * inward))
+    inward = np.column_stack([sign * np.sin(frame.heading), -sign * np.cos(frame.heading)])
+    x, y = (frame.position + thickness * inward).T
+    return np.asarray(sign * y), np.asarray(x)
+
+
+def _centred(outline: Outline) -> RimPiece | None:
+    """The last piece of a half that is drawn to the centreline."""
+    for half in outline.halves:
+        last = half.pieces[-1]
+        if abs(float(last.chain.end().position[0, 1])) <= _ON_CENTRELINE:
+            return last
+    return None
 
 
 def _across(outline: Outline, reach: float, thickness: float) -> float:
     """Middle line from the centreline out to `reach` along a half drawn to the centreline."""
-    for half in outline.halves:
-        last = half.pieces[-1]
-        if abs(float(last.chain.end().position[0, 1])) <= _ON_CENTRELINE:
-            return _middle_from(last, reach, thickness)
-    return reach
+    piece = _centred(outline)
+    return (
+        reach if piece is None else _middle_beyond(piece, _flank_station(piece, reach), thickness)
+    )
 
 
-def _to_front(outline: Outline, last: RimPiece, flank: float, block_x: float) -> float:
-    """From where the side meets the flank on to the block's front, along the flank. [m]"""
-    front = outline.length_m
-    for half in outline.halves:
-        piece = half.pieces[-1]
-        if abs(float(piece.chain.end().position[0, 1])) <= _ON_CENTRELINE:
-            s = _flank_station(piece, flank, 0.0)
-            front = float(piece.at(np.array([s])).position[0, 0])
-    touch = last.at(np.array([_flank_station(last, flank, 0.0, block_x)])).position[0, 0]
-    return max(front - float(touch), 0.0)
+def _front_x(outline: Outline, flank: float) -> float:
+    """x of the block's front at its flank. [m]"""
+    piece = _centred(outline)
+    if piece is None:
+        return outline.length_m
+    return float(piece.at(np.array([_flank_station(piece, flank)])).position[0, 0])
 
 
 def between_blocks(half: Half, ends: Ends, thickness_m: float) -> tuple[tuple[float, float], ...]:
@@ -196,7 +205,7 @@ def between_blocks(half: Half, ends: Ends, thickness_m: float) -> tuple[tuple[fl
     tail, neck = 0.5 * ends.tail_block_width_m, 0.5 * ends.neck_block_width_m
     main = half.main
     s = np.linspace(0.0, 0.5 * main.length, 257)
-    free = _inner_width(main, s, thickness_m) > tail
+    free = _inner_width(main, s, thickness_m)[0] > tail
     if not free.any():
         raise GeometryError(
             f"a tail block {2e3 * tail:.0f} mm wide on a body narrower than that",
@@ -207,7 +216,7 @@ def between_blocks(half: Half, ends: Ends, thickness_m: float) -> tuple[tuple[fl
     low, high = s[max(i - 1, 0)], s[i]
     for _ in range(5):
         fine = np.linspace(low, high, 17)
-        i = int(np.argmax(_inner_width(main, fine, thickness_m) > tail))
+        i = int(np.argmax(_inner_width(main, fine, thickness_m)[0] > tail))
         low, high = fine[max(i - 1, 0)], fine[i]
     start = float(high)
     end = _flank_station(half.pieces[-1], neck, thickness_m)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+import numpy.typing as npt
 
 from rimwright.curves.piece import FloatArray
 from rimwright.instrument.outline import Half, PieceName, RimFrame, RimPiece
@@ -126,39 +127,52 @@ def _bouts(rim: RimPiece, samples: _Samples) -> tuple[float, list[tuple[str, flo
     dip = np.minimum(left, right) - width
     waist = int(np.argmax(dip))
     if dip[waist] < _LEAST_DIP * rim.length:
-        lower = _extreme(rim, samples, int(np.argmax(width)), width)
+        (lower,) = _extremes(rim, samples, (int(np.argmax(width)),), width)
         return lower, [("lower bout", lower, "widest")]
     first = int(np.argmax(width[:waist]))
     last = waist + int(np.argmax(width[waist:]))
-    middle = _extreme(rim, samples, waist, width)
+    lower, middle, upper = _extremes(rim, samples, (first, waist, last), width)
     return middle, [
-        ("lower bout", _extreme(rim, samples, first, width), "widest"),
+        ("lower bout", lower, "widest"),
         ("waist", middle, "narrowest"),
-        ("upper bout", _extreme(rim, samples, last, width), "widest"),
+        ("upper bout", upper, "widest"),
     ]
 
 
-def _extreme(rim: RimPiece, samples: _Samples, i: int, width: FloatArray) -> float:
-    """The exact place of the extreme of the width at or beside sample `i`."""
+def _extremes(
+    rim: RimPiece, samples: _Samples, at: tuple[int, ...], width: FloatArray
+) -> list[float]:
+    """The exact places of the extremes of the width at or beside those samples."""
     s = samples.s
-    level = np.abs(width - width[i]) < 1e-9 * rim.length
+    runs = [_run(np.abs(width - width[i]) < 1e-9 * rim.length, i) for i in at]
+    # A stretch along the centreline: its middle. Elsewhere the travel is parallel to the
+    # centreline where the sine of the heading changes sign, beside the sample.
+    found = np.array([0.5 * (s[first] + s[last]) for first, last in runs])
+    bent = np.array([s[last] - s[first] < 0.1 * _STEP for first, last in runs])
+    low = np.array([s[max(first - 1, 0)] for first, _ in runs])
+    high = np.array([s[min(last + 1, len(s) - 1)] for _, last in runs])
+    share = np.linspace(0.0, 1.0, 33)
+    row = np.arange(len(at))
+    for _ in range(3):
+        fine = low[:, None] + (high - low)[:, None] * share
+        across = np.sin(rim.at(fine.ravel()).heading).reshape(fine.shape)
+        changes = np.signbit(across[:, :-1]) != np.signbit(across[:, 1:])
+        bent &= changes.any(axis=1)
+        i = np.argmax(changes, axis=1)
+        low, high = fine[row, i], fine[row, i + 1]
+        before, after = across[row, i], across[row, i + 1]
+    between = before / np.where(bent, before - after, 1.0)
+    return [float(one) for one in np.where(bent, low + (high - low) * between, found)]
+
+
+def _run(level: npt.NDArray[np.bool_], i: int) -> tuple[int, int]:
+    """First and last index of the run of true values about `i`."""
     first = last = i
     while first > 0 and level[first - 1]:
         first -= 1
-    while last < len(s) - 1 and level[last + 1]:
+    while last < len(level) - 1 and level[last + 1]:
         last += 1
-    if s[last] - s[first] > 0.1 * _STEP:
-        return float(0.5 * (s[first] + s[last]))
-    low, high = s[max(first - 1, 0)], s[min(last + 1, len(s) - 1)]
-    for _ in range(6):
-        # The travel is parallel to the centreline where the sine of the heading changes sign.
-        fine = np.linspace(low, high, 17)
-        across = np.sin(rim.at(fine).heading)
-        turns = np.flatnonzero(np.signbit(across[:-1]) != np.signbit(across[1:]))
-        if not turns.size:
-            return float(s[i])
-        low, high = fine[turns[0]], fine[turns[0] + 1]
-    return float(0.5 * (low + high))
+    return first, last
 
 
 def _tightest(samples: _Samples, beyond: float, *, convex: bool) -> float | None:
@@ -169,12 +183,7 @@ def _tightest(samples: _Samples, beyond: float, *, convex: bool) -> float | None
     i = int(np.argmax(bend))
     if bend[i] < _LEAST_BEND:
         return None
-    near = bend >= (1.0 - _PLATEAU) * bend[i]
-    first = last = i
-    while first > 0 and near[first - 1]:
-        first -= 1
-    while last < len(s) - 1 and near[last + 1]:
-        last += 1
+    first, last = _run(bend >= (1.0 - _PLATEAU) * bend[i], i)
     return float(0.5 * (s[first] + s[last]))
 
 

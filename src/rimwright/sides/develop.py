@@ -14,7 +14,7 @@ from rimwright.instrument.ends import NeckCut, neck_cut
 from rimwright.instrument.outline import Half, Hand, Outline, PieceName, RimPiece
 from rimwright.instrument.plates import PlateSurfaces, plate_surfaces
 from rimwright.sides.blank import blank_points, board_warnings, lay_on_board, least_turn
-from rimwright.sides.marks import marks_of
+from rimwright.sides.marks import marks_at, places_to_mark
 from rimwright.sides.pattern import Blank, SidePattern, Zone
 
 #: Greatest distance between two points of an edge on the outer line. [m]
@@ -131,25 +131,24 @@ def _pattern(
             f"a side {thickness_m * 1e3:.2f} mm thick", "a thickness above 0", "check the thickness"
         )
     surfaces = plate_surfaces(design.plates, outline)
-    marks = marks_of(rim, half, surfaces, thickness_m, zones)
-    at_marks = np.array([mark.s_outer_m for mark in marks])
-    s = _stations(rim, at_marks)
-    middle = s - 0.5 * thickness_m * rim.turn_to(s)
+    places = places_to_mark(rim, half, zones)
+    s = _stations(rim, np.array([place.s_m for place in places]))
+    turn = rim.turn_to(s)
+    middle = s - 0.5 * thickness_m * turn
     top, back = _edges(rim, surfaces, s, thickness_m)
-    turn = float(rim.turn_to(np.array([rim.length]))[0])
     cut = _end_of(rim, half, outline, design, thickness_m)
     proud = design.sides.proud_m
     edge_top, edge_back = (np.column_stack([s, middle, z]) for z in (top, back))
     edge_top_proud, edge_back_proud = (
         np.column_stack([s, middle, z]) for z in (top - proud, back + proud)
     )
-    length_middle = rim.length - 0.5 * thickness_m * turn
+    length_middle = float(middle[-1])
     return SidePattern(
         rim=rim,
         thickness_m=thickness_m,
         length_outer_m=rim.length,
         length_middle_m=length_middle,
-        length_inner_m=rim.length - thickness_m * turn,
+        length_inner_m=float(rim.length - thickness_m * turn[-1]),
         neck_end_m=cut.neck_end_m,
         neck_end_words=cut.words,
         edge_top=edge_top,
@@ -157,7 +156,7 @@ def _pattern(
         edge_top_proud=edge_top_proud,
         edge_back_proud=edge_back_proud,
         proud_m=proud,
-        marks=marks,
+        marks=marks_at(places, s, turn, back - top, thickness_m),
         blank=_lay(
             blank_points(edge_top, edge_back, length_middle, cut.neck_end_m),
             0.0,

@@ -2,63 +2,75 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
+from rimwright.curves.piece import FloatArray
 from rimwright.instrument.outline import Half, RimPiece
-from rimwright.instrument.plates import PlateSurfaces
 from rimwright.instrument.stations import features
 from rimwright.sides.pattern import Mark, Zone
 
 
-def marks_of(
-    rim: RimPiece,
-    half: Half,
-    surfaces: PlateSurfaces,
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A mark to be: its name and where it lies on the outer line. [m]"""
+
+    s_m: float
+    name: str
+    #: Also to be put on slats and blanket.
+    on_slats: bool = False
+
+
+def places_to_mark(rim: RimPiece, half: Half, zones: tuple[Zone, ...] = ()) -> tuple[Place, ...]:
+    """Every place to carry across wood, slats, blanket and mould, in order from the start.
+
+    The waist is the one that also goes on slats and blanket; a piece without a waist has
+    its scoop or its widest place carried over instead. Of a zone both limits are marked
+    ("tape at the horn begins").
+    """
+    named = [place for place in features(half) if place.piece == rim.name]
+    names = [place.mark_name for place in named]
+    wanted = ("waist", "scoop", "widest lower bout")
+    carried = next((name for name in wanted if name in names), "")
+    places = [Place(place.s_m, place.mark_name, place.mark_name == carried) for place in named]
+    for zone in zones:
+        places.append(Place(zone.from_outer_m, f"{zone.name} begins"))
+        places.append(Place(zone.to_outer_m, f"{zone.name} ends"))
+    return tuple(sorted(places, key=lambda place: place.s_m))
+
+
+def marks_at(
+    places: tuple[Place, ...],
+    s_outer: FloatArray,
+    turn: FloatArray,
+    rim_height: FloatArray,
     thickness_m: float,
-    zones: tuple[Zone, ...] = (),
 ) -> tuple[Mark, ...]:
-    """Every mark to carry across wood, slats, blanket and mould, in order from the tail.
+    """The marks at those places, read off the stations of the edges.
 
     Parameters
     ----------
-    rim : RimPiece
-        The piece; its marks are measured from its start, the tail seam or the horn's tip.
-    half : Half
-        The half it belongs to.
-    surfaces : PlateSurfaces
-        Both plates, for the height at each mark.
+    places : tuple of Place
+        Each at one of the stations.
+    s_outer, turn, rim_height : array-like
+        Stations on the outer line [m], the turn up to each [rad] and the height of the
+        rim there [m], shape (n,).
     thickness_m : float
         Of the side at bending. [m]
-    zones : tuple of Zone, optional
-        Stretches whose limits are marked too ("tape at the horn begins").
-
-    Returns
-    -------
-    tuple of Mark
-        The waist's mark is the one that also goes on slats and blanket; a piece without a
-        waist has its scoop or its widest place carried over instead.
     """
-    places = [(place.s_m, place.mark_name) for place in features(half) if place.piece == rim.name]
-    names = [name for _, name in places]
-    carried = next((name for name in ("waist", "scoop", "widest lower bout") if name in names), "")
-    for zone in zones:
-        places.append((zone.from_outer_m, f"{zone.name} begins"))
-        places.append((zone.to_outer_m, f"{zone.name} ends"))
-    places.sort(key=lambda place: place[0])
-    s = np.array([place[0] for place in places])
-    x, y = rim.at(s).position.T
-    heights = surfaces.rim_height(x, y)
-    turn = rim.turn_to(s)
-    whole = rim.length - 0.5 * thickness_m * float(rim.turn_to(np.array([rim.length]))[0])
+    middle = s_outer - 0.5 * thickness_m * turn
+    inner = s_outer - thickness_m * turn
+    rows = np.searchsorted(s_outer, [place.s_m for place in places])
     return tuple(
         Mark(
-            name=name,
-            s_outer_m=float(at),
-            s_middle_m=float(at - 0.5 * thickness_m * bend),
-            s_inner_m=float(at - thickness_m * bend),
-            from_far_end_m=float(whole - (at - 0.5 * thickness_m * bend)),
-            height_m=float(height),
-            on_slats=name == carried,
+            name=place.name,
+            s_outer_m=float(s_outer[row]),
+            s_middle_m=float(middle[row]),
+            s_inner_m=float(inner[row]),
+            from_far_end_m=float(middle[-1] - middle[row]),
+            height_m=float(rim_height[row]),
+            on_slats=place.on_slats,
         )
-        for (at, name), bend, height in zip(places, turn, heights, strict=True)
+        for place, row in zip(places, np.minimum(rows, len(s_outer) - 1), strict=True)
     )
