@@ -1,5 +1,6 @@
 """Every impossible design is one line that names file, line, key and the next step."""
 
+import os
 import re
 import time
 from pathlib import Path
@@ -219,7 +220,9 @@ def test_junk_is_one_line_and_quick(tmp_path: Path, text: bytes, words: str):
 def test_files_that_cannot_be_opened(tmp_path: Path):
     with pytest.raises(DesignError, match=r"no such file; expected a design file; next: .* new"):
         load_design(tmp_path / "none.rim.toml")
-    with pytest.raises(DesignError, match="directory"):
-        load_design(tmp_path)
+    os.mkfifo(tmp_path / "pipe.rim.toml")
+    for path in (tmp_path, tmp_path / "pipe.rim.toml", Path("/dev/zero")):
+        with pytest.raises(DesignError, match="a folder or a device"):
+            load_design(path)
     with pytest.raises(DesignError, match="null"):
         load_design(Path("a\0b.rim.toml"))

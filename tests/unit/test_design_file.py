@@ -209,3 +209,11 @@ def test_a_warm_design_loads_within_its_budget():
         load_design(path)
         times.append(time.perf_counter() - start)
     assert min(times) < 0.020
+
+
+def test_assumptions_are_told_in_the_makers_units(folder: Path):
+    text = LEAST.replace('name = "Test"', 'name = "Test"\nshow = "inch"')
+    design = load_design(written(folder, text))
+    assert design.assumed[0] == "stack between form and side: assumed 0.014″"
+    assert "thickness of the sides: assumed 0.085″" in design.assumed
+    assert "room: assumed 70 °F and 45% humidity" in design.assumed

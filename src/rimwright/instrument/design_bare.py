@@ -17,7 +17,7 @@ from rimwright.instrument.design import (
     Sides,
     Wetting,
 )
-from rimwright.instrument.design_build import USUAL_THICKNESS_M
+from rimwright.instrument.design_build import NECK_ENDS_ASSUMED, USUAL_THICKNESS_M
 from rimwright.instrument.design_file import Shop
 from rimwright.instrument.design_quantity import (
     DISH_RADIUS,
@@ -26,6 +26,7 @@ from rimwright.instrument.design_quantity import (
     Quantity,
     RefusedError,
 )
+from rimwright.instrument.design_stack import Show
 from rimwright.instrument.outline import View
 from rimwright.units import length_text
 
@@ -47,7 +48,7 @@ def design_for_drawing(
     seen_from: View | None = None,
     player: Literal["right", "left"] | None = None,
     line: OutlineLine | None = None,
-    show: Literal["metric", "inch"] = "metric",
+    show: Show = "metric",
     shop: Shop | None = None,
 ) -> Design:
     """The design of a bare drawing; what is not given is assumed and listed.
@@ -85,7 +86,7 @@ def design_for_drawing(
     >>> design.name, design.plates.depth_neck_m, design.assumed[0]
     ('wren', 0.1, 'stack between form and side: assumed 0.35 mm')
     """
-    bench = shop if shop is not None else _usual_shop()
+    bench = shop if shop is not None else _usual_shop(show)
     for said, number, bounds in (
         ("depth at the tail", depth_tail_m, RIM_DEPTH),
         ("depth at the neck", depth_neck_m, RIM_DEPTH),
@@ -129,7 +130,7 @@ def design_for_drawing(
         neck_ends_assumed=("bass", "treble"),
     )
     assumed += [
-        "sides at the neck: assumed to end at the centreline, a cutaway side at the block's flank",
+        f"sides at the neck: {NECK_ENDS_ASSUMED}",
         f"blocks: assumed {length_text(ends.neck_block_width_m, show)} wide at the neck, "
         f"{length_text(ends.tail_block_width_m, show)} at the tail",
         *rest,
@@ -180,9 +181,9 @@ def _plate(radius_m: float | None) -> Plate:
     return Plate() if radius_m is None else Plate(shape="dome", radius_m=radius_m)
 
 
-def _usual_shop() -> Shop:
+def _usual_shop(show: Show) -> Shop:
     """The usual equipment, told as assumed; without the reader of files and its imports."""
     from rimwright.instrument.design_stack import equipment
 
-    made, assumed = equipment([], [])
+    made, assumed = equipment([], [], show)
     return Shop(equipment=made, assumed=assumed)

@@ -22,7 +22,9 @@ from rimwright.instrument.design import (
     ThinnedZone,
     Wetting,
 )
+from rimwright.instrument.design_stack import Show
 from rimwright.instrument.outline import Hand
+from rimwright.units import length_text
 
 if TYPE_CHECKING:
     from rimwright.instrument import design_schema as tables
@@ -31,9 +33,10 @@ if TYPE_CHECKING:
 
 #: Used where neither wood nor thickness is said; 0.085 in, common practice, no source. [m]
 USUAL_THICKNESS_M = 0.00216
+NECK_ENDS_ASSUMED = "assumed to end at the centreline, a cutaway side at the block's flank"
 
 
-def plates(table: tables.PlatesTable) -> tuple[Plates, tuple[str, ...]]:
+def plates(table: tables.PlatesTable, show: Show) -> tuple[Plates, tuple[str, ...]]:
     """Both plates, and what was assumed of them."""
     top, back = table.top, table.back
     made = Plates(
@@ -53,16 +56,17 @@ def plates(table: tables.PlatesTable) -> tuple[Plates, tuple[str, ...]]:
         depth_is="rim" if table.depth_is == "rim" else "over_plates",
     )
     assumed = []
+    text = length_text(Plate().thickness_m, show)
     for name, plate in (("back", back), ("top", top)):
         if plate is None:
             assumed.append(f"{name}: assumed flat")
         if table.depth_is != "rim" and (plate is None or "thickness" not in plate.model_fields_set):
-            assumed.append(f"thickness of the {name}: assumed 2.5 mm, taken off the depth")
+            assumed.append(f"thickness of the {name}: assumed {text}, taken off the depth")
     return made, tuple(assumed)
 
 
 def ends(
-    table: tables.EndsTable, source: Landmarks | ArcList | Drawing
+    table: tables.EndsTable, source: Landmarks | ArcList | Drawing, show: Show
 ) -> tuple[Ends, tuple[str, ...]]:
     """Blocks and neck ends, and what was assumed of them.
 
@@ -78,17 +82,18 @@ def ends(
     if cut is not None and "treble_ends" not in told:
         where["treble"] = "flank"
     unsaid = cast(tuple[Hand, ...], tuple(h for h in ("bass", "treble") if f"{h}_ends" not in told))
-    assumed = [
-        f"{hand} side at the neck: assumed to end at the {where[hand]}"
-        + ("" if where[hand] == "flank" else " (a cutaway side at the block's flank)")
-        for hand in unsaid
-    ]
+    assumed = []
+    if unsaid:
+        who = "sides" if len(unsaid) == 2 else f"{unsaid[0]} side"
+        assumed.append(f"{who} at the neck: {NECK_ENDS_ASSUMED}")
     if "neck_block_width" not in told:
-        assumed.append(f"width of the neck block: assumed {width * 1e3:.0f} mm")
+        assumed.append(f"width of the neck block: assumed {length_text(width, show)}")
     if "neck_block_length" not in told:
-        assumed.append(f"length of the neck block: assumed {table.neck_block_length * 1e3:.0f} mm")
+        text = length_text(table.neck_block_length, show)
+        assumed.append(f"length of the neck block: assumed {text}")
     if "tail_block_width" not in told:
-        assumed.append(f"width of the tail block: assumed {table.tail_block_width * 1e3:.0f} mm")
+        text = length_text(table.tail_block_width, show)
+        assumed.append(f"width of the tail block: assumed {text}")
     made = Ends(
         neck_block_width_m=width,
         neck_block_length_m=table.neck_block_length,
@@ -109,14 +114,15 @@ def _neck_end(words: str) -> NeckEnd:
     return cast(NeckEnd, next(end for end in get_args(NeckEnd) if end == plain))
 
 
-def sides(table: side_tables.SidesTable) -> tuple[Sides, tuple[str, ...]]:
+def sides(table: side_tables.SidesTable, show: Show) -> tuple[Sides, tuple[str, ...]]:
     """Wood and thickness of the sides, and what was assumed of them."""
     assumed: tuple[str, ...] = ()
     thickness = None if table.thickness == "advise" else table.thickness
     if "thickness" not in table.model_fields_set:
         if table.wood is None:
             thickness = USUAL_THICKNESS_M
-            assumed = (f"thickness of the sides: assumed {USUAL_THICKNESS_M * 1e3:.2f} mm",)
+            text = length_text(thickness, show, fine=True)
+            assumed = (f"thickness of the sides: assumed {text}",)
         else:
             assumed = ("thickness of the sides: not said, so it is advised from the wood",)
     made = Sides(

@@ -74,18 +74,19 @@ def design_from_text(text: str, path: Path) -> Design:
     shop_path = path.parent / SHOP_NAME
     shop_file, shop_text = _shop_file(shop_path)
     shop = _shop(shop_file, shop_text, shop_path)
+    show = file.instrument.show
     try:
         equipment, unsaid = design_stack.equipment(
-            [shop_file.equipment, file.equipment], [shop_file.room, file.room]
+            [shop_file.equipment, file.equipment], [shop_file.room, file.room], show
         )
     except RefusedError as error:
         raise at_key(tuple(error.key.split(".")), text, path, error) from error
     _check_woods(file, shop.own_woods, text, path)
     source = outline_source(file.outline, path.parent)
     _check_drawing(source.source, text, path)
-    plates, plates_assumed = build.plates(file.plates)
-    ends, ends_assumed = build.ends(file.ends, source.source)
-    sides, sides_assumed = build.sides(file.sides)
+    plates, plates_assumed = build.plates(file.plates, show)
+    ends, ends_assumed = build.ends(file.ends, source.source, show)
+    sides, sides_assumed = build.sides(file.sides, show)
     if sides.thickness_m is None and sides.wood is None:
         raise DesignError(
             "thickness 'advise' without a wood",
@@ -106,7 +107,7 @@ def design_from_text(text: str, path: Path) -> Design:
     return Design(
         name=file.instrument.name,
         player=file.instrument.player,
-        show=file.instrument.show,
+        show=show,
         outline=source,
         plates=plates,
         ends=ends,

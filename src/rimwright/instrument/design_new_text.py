@@ -11,8 +11,8 @@ DESIGN_TEXT = """\
 
 [instrument]
 name = {name}
-player = {player}          # the player's hand: right or left
-show = {show}          # figures on the sheets: metric or inch
+player = {player:<17} # the player's hand: right or left
+show = {show:<19} # figures on the sheets: metric or inch
 
 [outline]
 line = "outside"           # what the line is: outside (finished rim, binding flush), inside,
@@ -22,8 +22,8 @@ line = "outside"           # what the line is: outside (finished rim, binding fl
 
 {outline}
 [plates]
-depth_tail = {depth_tail}      # on the outline, at the tail
-depth_neck = {depth_neck}      # and at the neck
+depth_tail = {depth_tail:<13} # on the outline, at the tail
+depth_neck = {depth_neck:<13} # and at the neck
 depth_is = "rim"           # or "over the plates": with both plates' thickness
 
 # [plates.top]             # left out: flat

@@ -27,6 +27,11 @@ def read_text(path: Path) -> str:
     """
     where = str(path)
     try:
+        # A pipe would keep us waiting for ever.
+        if path.exists() and not path.is_file():
+            raise DesignError(
+                "a folder or a device", "a design file", "check the name", where=where
+            )
         with path.open("rb") as file:
             data = file.read(LARGEST_FILE + 1)
     except FileNotFoundError as error:

@@ -4,22 +4,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Literal, TypeVar
 
 from rimwright.equipment.stack import Blanket, Equipment, Layer
 from rimwright.instrument.design_quantity import RefusedError, short
+from rimwright.units import length_text, temperature_text
 
 if TYPE_CHECKING:
     from rimwright.instrument.design_shop_tables import BlanketTable, EquipmentTable, RoomTable
 
 _BETWEEN = re.compile(r"^\s*between\s+(?:the\s+)?(.+?)\s+and\s+(?:the\s+)?(.+?)\s*$", re.IGNORECASE)
 _T = TypeVar("_T")
+Show = Literal["metric", "inch"]
 _OWN_MATERIAL = {"side": "wood", "blanket": "silicone"}
 
 
 def equipment(
     tables: Sequence[EquipmentTable | None],
     rooms: Sequence[RoomTable | None],
+    show: Show = "metric",
 ) -> tuple[Equipment, tuple[str, ...]]:
     """The equipment of these tables, later ones before earlier, and what was assumed.
 
@@ -54,7 +57,8 @@ def equipment(
     assumed = []
     if stack is None:
         between = sum(layer.thickness_m for layer in layers[: _side(layers)])
-        assumed.append(f"stack between form and side: assumed {between * 1e3:.2f} mm")
+        text = length_text(between, show, fine=True)
+        assumed.append(f"stack between form and side: assumed {text}")
     if probe is None:
         place = usual_probe_place(layers)
         assumed.append(f"probe: assumed {place_words(layers, place)}")
@@ -62,7 +66,8 @@ def equipment(
         place = probe_place(layers, probe)
     if not any(table and table.blanket for table in tables):
         assumed.append(
-            f"blanket: assumed {blanket.length_m * 1e3:.0f} × {blanket.width_m * 1e3:.0f} mm, "
+            f"blanket: assumed {length_text(blanket.length_m, show)} × "
+            f"{length_text(blanket.width_m, show)}, "
             f"{blanket.power_density_w_m2 / 1550.0031:.0f} W/in², on a {blanket.control}"
         )
     temperature = [r.temperature for r in rooms if r and "temperature" in r.model_fields_set]
@@ -71,7 +76,9 @@ def equipment(
     room_c = temperature[-1] if temperature else usual.room_c
     room_humidity = humidity[-1] if humidity else usual.humidity
     if not (temperature and humidity):
-        assumed.append(f"room: assumed {room_c:.0f} °C and {room_humidity:.0%} humidity")
+        assumed.append(
+            f"room: assumed {temperature_text(room_c, show)} and {room_humidity:.0%} humidity"
+        )
     made = Equipment(
         layers=layers,
         blanket=blanket,
