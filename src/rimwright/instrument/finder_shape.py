@@ -17,6 +17,8 @@ from rimwright.instrument.drawing_strokes import box_of
 WIDEST_OPENING = 0.45
 #: A body is at most this much longer than wide, and half a body twice that.
 _SLIMMEST = 3.2
+#: Sine of the least angle at which half a body leaves its centreline at the tail.
+_SQUAREST = math.sin(math.radians(50.0))
 
 Look = Literal["body", "half", "circle", "straight", "slim", "fragment"]
 
@@ -104,7 +106,12 @@ class Shape:
         across = (self.points - self.path.start) @ [-chord[1], chord[0]] / length
         low, high = float(across.min()), float(across.max())
         one_sided = min(-low, high) < 0.06 * max(-low, high)
-        return one_sided and length > 0.7 * float(np.ptp(along))
+        if not one_sided or length < 0.7 * float(np.ptp(along)):
+            return False
+        # A body's tail stands square to its centreline, or nearly.
+        segments, axis = self.path.segments, math.atan2(chord[1], chord[0])
+        meets = (segments[0].headings()[0] - axis, segments[-1].headings()[1] - axis)
+        return max(abs(math.sin(angle)) for angle in meets) > _SQUAREST
 
     @cached_property
     def _slimness(self) -> float:

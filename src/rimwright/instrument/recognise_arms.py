@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rimwright.curves.chain import Chain
+from rimwright.curves.piece import FloatArray
 
 
 @dataclass(frozen=True)
@@ -51,13 +52,13 @@ def cut_at_centreline(
         arms.extend(_both_ways(chain, line, s, stops, size))
     if not arms:
         return [], 0.0, 0.0
-    neck_x = max(necks) if necks else _neck_between(arms)
+    ends = [arm.chain.end().position[0] for arm in arms]
+    neck_x = max(necks) if necks else neck_between(ends)
     return arms, tail_x, neck_x
 
 
-def _neck_between(arms: list[Arm]) -> float:
-    """Where the line between the open ends meets the centreline."""
-    ends = [arm.chain.end().position[0] for arm in arms]
+def neck_between(ends: list[FloatArray]) -> float:
+    """Where the line between the ends of both sides meets the centreline."""
     if len(ends) < 2:
         return float(ends[0][0])
     (x0, y0), (x1, y1) = ends[0], ends[1]

@@ -28,6 +28,8 @@ class ReadHalf:
     end_m: float
     #: Where on the given line the tip of a pointed cutaway lies. [m]
     tip_m: float | None
+    #: Whether what lies beyond its end was left, so that the centreline is not reached.
+    cut: bool
     notes: tuple[str, ...] = ()
 
 
@@ -124,7 +126,7 @@ def read_half(chain: Chain, hand: Hand) -> ReadHalf:
     else:
         kind: Literal["none", "rounded"] = "rounded" if _is_cutaway(whole, sign) else "none"
         half = Half(hand, RimPiece(hand, "main", whole), None, kind)
-    return ReadHalf(half, end, tip, tuple(notes))
+    return ReadHalf(half, end, tip, end < chain.length, tuple(notes))
 
 
 def _is_flat(rest: Chain) -> bool:

@@ -15,7 +15,7 @@ from rimwright.instrument.outline import (
     RimPiece,
 )
 from rimwright.instrument.recognise import Posed
-from rimwright.instrument.recognise_arms import Arm
+from rimwright.instrument.recognise_arms import Arm, neck_between
 from rimwright.instrument.recognise_half import ReadHalf
 
 if TYPE_CHECKING:
@@ -38,7 +38,12 @@ def assemble(
 
     `read` holds the halves as if the treble were above, one for each arm.
     """
-    scale = exact_length_m / posed.length_m if exact_length_m else 1.0
+    length = posed.length_m
+    if all(seen.cut for seen in read):
+        # Neither side reaches the centreline: the body ends on the line between their ends.
+        ends = [seen.half.pieces[-1].chain.end().position[0] for seen in read]
+        length = neck_between(ends) - posed.tail_x_m
+    scale = exact_length_m / length if exact_length_m else 1.0
     to_body = Similarity(scale=scale, mirror=not treble_above, shift=(-scale * posed.tail_x_m, 0.0))
     halves: dict[Hand, Half] = {}
     ranges: dict[RadiusKey, RadiusRange] = {}
@@ -58,7 +63,7 @@ def assemble(
     return Outline(
         bass=halves["bass"],
         treble=halves["treble"],
-        length_m=exact_length_m or posed.length_m,
+        length_m=exact_length_m or length,
         assumptions=assumptions,
         findings=(*findings, *notes),
         noise_m=max(t.noise_m for t in traced) * scale if traced else None,
