@@ -118,18 +118,20 @@ def tight_stations(s: FloatArray, curvature: FloatArray, strain: FloatArray) -> 
 
     Found by strain, so that a thinned bend gives way to a thicker one beside it.
     """
-    found: list[int] = []
-    size = np.where(np.abs(curvature) > _FLAT, strain, 0.0)
     left = np.searchsorted(s, s - _APART)
     right = np.searchsorted(s, s + _APART, side="right")
-    highest = np.array([size[a:b].max() for a, b in zip(left, right, strict=True)])
-    peaks = np.flatnonzero((size > 0.0) & (size >= 0.999 * highest))
-    # One bend's plateau is one run of neighbouring stations of one sign.
-    parts = np.flatnonzero((np.diff(peaks) > 1) | (np.diff(np.sign(curvature[peaks])) != 0.0))
-    for run in np.split(peaks, parts + 1):
-        if run.size:
-            middle = 0.5 * (s[run[0]] + s[run[-1]])
-            found.append(int(run[np.argmin(np.abs(s[run] - middle))]))
+    # Greatest of each stretch [left, right): every other result of a pairwise reduction.
+    windows = np.ravel(np.column_stack([left, right]))
+    found: list[int] = []
+    for sense in (1.0, -1.0):
+        size = np.where(sense * curvature > _FLAT, strain, 0.0)
+        highest = np.maximum.reduceat(np.append(size, 0.0), windows)[::2]
+        peaks = np.flatnonzero((size > 0.0) & (size >= 0.999 * highest))
+        # The plateau of one bend is one run of neighbouring stations.
+        for run in np.split(peaks, np.flatnonzero(np.diff(peaks) > 1) + 1):
+            if run.size:
+                middle = 0.5 * (s[run[0]] + s[run[-1]])
+                found.append(int(run[np.argmin(np.abs(s[run] - middle))]))
     return sorted(found, key=lambda i: -float(strain[i]))
 
 
