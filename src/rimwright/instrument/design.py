@@ -151,6 +151,8 @@ class Ends:
     trim_neck_m: float = 0.020
     #: Hands whose neck end the maker did not say; a cutaway half then ends at the flank.
     neck_ends_assumed: tuple[Hand, ...] = ()
+    #: True where the width of the neck block was not said; a drawn cutaway then gives it.
+    neck_block_assumed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -128,6 +128,7 @@ def design_for_drawing(
         neck_block_kind="dovetail",
         tail_block_width_m=0.06,
         neck_ends_assumed=("bass", "treble"),
+        neck_block_assumed=True,
     )
     assumed += [
         f"sides at the neck: {NECK_ENDS_ASSUMED}",

@@ -105,6 +105,7 @@ def ends(
         trim_tail_m=table.trim_tail,
         trim_neck_m=table.trim_neck,
         neck_ends_assumed=unsaid,
+        neck_block_assumed="neck_block_width" not in told,
     )
     return made, tuple(assumed)
 
