@@ -78,7 +78,7 @@ def open_picture(path: Path) -> Picture:
                 return _grey(image)
     except PictureError:
         raise
-    except Exception as error:  # noqa: BLE001 - decoders raise many kinds on damaged files
+    except Exception as error:  # decoders raise many kinds on damaged files
         reason = " ".join(str(error).split())[:80].replace(str(path), where)
         raise PictureError(
             f"a picture that cannot be decoded ({type(error).__name__}: {reason})",
@@ -129,7 +129,7 @@ def _luminance(image: Image.Image) -> npt.NDArray[np.uint8] | npt.NDArray[np.flo
 
     if image.mode.startswith("I") or image.mode == "F":
         deep = np.asarray(image, dtype=np.float32)
-        return np.clip(deep * (255.0 / 65535.0), 0.0, 255.0)
+        return np.asarray(np.clip(deep * (255.0 / 65535.0), 0.0, 255.0), dtype=np.float32)
     if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
         clear = image.convert("RGBA")
         white = Image.new("RGBA", clear.size, (255, 255, 255, 255))

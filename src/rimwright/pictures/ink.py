@@ -21,6 +21,8 @@ _SIGMAS, _FAINTEST = 6.0, 0.04
 _FOLLOW = 0.25
 #: A filled shape: least share of the picture, and least contrast of shape and ground.
 _SHAPE_AREA, _SHAPE_CONTRAST = 0.02, 0.2
+#: A shape lies within the picture; shadows and scanner lids run along its border.
+_SHAPE_RIM = 0.03
 #: Its thickest place, as a share of the root of its area; lines are far thinner.
 _SHAPE_DEPTH = 0.12
 
@@ -46,12 +48,12 @@ def dark_on_light(grey: GreyArray) -> tuple[GreyArray, bool]:
 def find_ink(grey: GreyArray) -> Ink | None:
     """Lines darker than the paper around them; None where there are none."""
     paper = _paper(grey)
-    darkness = 1.0 - grey / np.maximum(paper, np.float32(0.02))
-    darkness = ndimage.gaussian_filter(darkness, 1.0).astype(np.float32)
+    relative = 1.0 - grey / np.maximum(paper, np.float32(0.02))
+    darkness = np.asarray(ndimage.gaussian_filter(relative, 1.0), dtype=np.float32)
     sample = darkness[::3, ::3]
     middle = float(np.median(sample))
     noise = 1.4826 * float(np.median(np.abs(sample - middle)))
-    darkness -= np.float32(middle)
+    darkness = np.asarray(darkness - middle, dtype=np.float32)
     least = max(_SIGMAS * noise, _FAINTEST)
     strong = darkness > least
     if int(strong.sum()) < 20:
@@ -90,18 +92,24 @@ def _stretched(values: GreyArray, at: GreyArray) -> GreyArray:
 
 
 def find_shape(grey: GreyArray) -> BoolArray | None:
-    """The largest filled dark shape, holes filled; None where the picture holds only lines."""
+    """The largest filled shape, holes filled; None where the picture holds only lines.
+
+    Ground is what most of the picture's border shows, so that a shape may be dark or light.
+    """
     soft = ndimage.gaussian_filter(grey, 1.5)
     level, contrast = _two_shades(soft)
     if contrast < _SHAPE_CONTRAST:
         return None
-    numbers, count = ndimage.label(soft < level)
+    border = np.concatenate([soft[2, :], soft[-3, :], soft[:, 2], soft[:, -3]])
+    dark = bool(np.median(border) > level)
+    numbers, count = ndimage.label(soft < level if dark else soft > level)
     if count == 0:
         return None
     area = np.bincount(numbers.ravel())[1:]
     largest = int(np.argmax(area)) + 1
     shape = numbers == largest
-    if area[largest - 1] < _SHAPE_AREA * grey.size:
+    rim = np.concatenate([shape[2, :], shape[-3, :], shape[:, 2], shape[:, -3]])
+    if area[largest - 1] < _SHAPE_AREA * grey.size or rim.mean() > _SHAPE_RIM:
         return None
     step = max(1, max(shape.shape) // _SMALL)
     depth = step * float(ndimage.distance_transform_edt(np.pad(shape[::step, ::step], 1)).max())

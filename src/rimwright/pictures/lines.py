@@ -69,21 +69,18 @@ def read_lines(path: str | Path) -> TracedPicture:
     """
     path = Path(path)
     picture = open_picture(path)
-    grey, inverted = dark_on_light(picture.grey)
     notes = [*picture.notes]
-    if inverted:
-        notes.append("light lines on a dark ground; read the other way round")
     if picture.reduction > 1:
         notes.append(f"read at 1/{picture.reduction} of its size, averaged")
-    shape = find_shape(grey)
-    if shape is None and inverted:
-        shape = find_shape(picture.grey)
-        grey = grey if shape is None else picture.grey
+    shape = find_shape(picture.grey)
     if shape is not None:
-        found = [(edge(grey, stroke.pixels), True) for stroke in _outline(shape)]
+        found = [(edge(picture.grey, stroke.pixels), True) for stroke in _outline(shape)]
         kind = "edge"
         notes.append("taken: the edge of the largest filled shape")
     else:
+        grey, inverted = dark_on_light(picture.grey)
+        if inverted:
+            notes.append("light lines on a dark ground; read the other way round")
         ink = find_ink(grey)
         if ink is None or ink.mask.mean() > _MOST_INK:
             raise PictureError(
@@ -129,8 +126,24 @@ def _drawn(ink: Ink) -> tuple[list[tuple[FloatArray, bool]], int]:
             small += 1
             continue
         closed = stroke.closed
-        lines.append((line_centre(ink.darkness, stroke.pixels, width, closed=closed), closed))
+        line = line_centre(ink.darkness, stroke.pixels, width, closed=closed)
+        if not closed:
+            line = _run_into(line[::-1], stroke.into[0], width)[::-1]
+            line = _run_into(line, stroke.into[1], width)
+        lines.append((line, closed))
     return lines, small
+
+
+def _run_into(line: FloatArray, junction: FloatArray | None, width: float) -> FloatArray:
+    """The line carried straight on to the middle of the one it ends at."""
+    if junction is None or len(line) < 8:
+        return line
+    way = line[-1] - line[-min(len(line), int(3.0 * width) + 6)]
+    way /= max(float(np.hypot(*way)), 1e-9)
+    short = float((junction - line[-1]) @ way)
+    if not 0.0 < short < 6.0 * width + 6.0:
+        return line
+    return np.vstack([line, line[-1] + short * way])
 
 
 def _without_specks(mask: BoolArray, least: float) -> tuple[BoolArray, int]:

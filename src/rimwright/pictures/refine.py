@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 from scipy import ndimage
 
@@ -25,13 +27,18 @@ def line_centre(darkness: GreyArray, path: FloatArray, width: float, *, closed: 
         mass = ink.sum(axis=1)
         safe = np.maximum(mass, 1e-9)
         shift = (ink @ across) / safe
-        spread = np.sqrt((ink @ across**2) / safe - shift**2)
+        spread = np.sqrt(np.maximum((ink @ across**2) / safe - shift**2, 0.0))
         usual = float(np.median(spread))
         good = (mass > 0.25 * np.median(mass)) & (spread < 1.4 * usual + 0.3)
         good &= np.abs(shift) < 0.75 * reach
-        if good.sum() < 8:
-            return path
-        path = (path + shift[:, None] * normal)[good]
+        # Where another line runs along for long there is nothing better than the pixels.
+        runs, count = ndimage.label(~good)
+        long = np.bincount(runs, minlength=count + 1) > 8.0 * width + 10.0
+        long[0] = False
+        shift[~good] = 0.0
+        path = (path + shift[:, None] * normal)[good | long[runs]]
+        if len(path) < 8:
+            break
     return path
 
 
@@ -61,7 +68,7 @@ def edge(grey: GreyArray, path: FloatArray) -> FloatArray:
 
 def _even(path: FloatArray, width: float, closed: bool) -> tuple[FloatArray, FloatArray]:
     """The path smoothed a little and stepped by one pixel, with its unit normals."""
-    mode = "wrap" if closed else "nearest"
+    mode: Literal["wrap", "nearest"] = "wrap" if closed else "nearest"
     soft = ndimage.gaussian_filter1d(path, width, axis=0, mode=mode)
     if not closed:  # ends stay where they are
         fade = np.exp(
