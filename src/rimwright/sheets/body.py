@@ -9,7 +9,7 @@ import numpy as np
 
 from rimwright.curves.arc import Arc
 from rimwright.curves.chain import Chain
-from rimwright.instrument.outline import RimPiece
+from rimwright.instrument.outline import Hand, RimPiece
 from rimwright.instrument.stations import Feature, features
 from rimwright.sheets.dimension import BODY, SMALL, leader, scale_bar
 from rimwright.sheets.drawing import (
@@ -30,6 +30,9 @@ from rimwright.units import length_text
 if TYPE_CHECKING:
     from rimwright.bending.results import PieceCheck
     from rimwright.plan import Plan
+
+#: How many tight places of a side are named.
+_TOLD = 3
 
 
 def body_drawing(plan: Plan, scale: float) -> Drawing:
@@ -57,12 +60,14 @@ def body_drawing(plan: Plan, scale: float) -> Drawing:
         shapes += _zones(plan, view, check)
     shapes += _sides(plan, view, length)
     shapes += _stations(plan, view, low, high)
-    for check in plan.check.pieces:
-        shapes += _tight(plan, view, check, length)
+    hands: tuple[Hand, Hand] = ("bass", "treble")
+    for hand in hands:
+        shapes += _tight(plan, view, hand, length)
     _, low, _, _ = Drawing("", tuple(shapes)).bounds
     shapes += scale_bar(0.0, low - 7.0, plan.design.show, scale)
-    shapes.append(Text((length + 8.0, low - 4.5), view.words, BODY, bold=True))
-    shapes.append(Text((length + 8.0, low - 8.5), "combs: tape or support", SMALL))
+    words = Text((0.0, low - 12.5), view.words, BODY, bold=True)
+    shapes.append(words)
+    shapes.append(Text((words.width + 4.0, low - 12.5), "combs: tape or support", SMALL))
     return Drawing(f"{plan.design.name}, {view.words}", tuple(shapes), scale)
 
 
@@ -105,23 +110,32 @@ def _stations(plan: Plan, view: BodyView, low: float, high: float) -> list[Shape
     show, factor = plan.design.show, 1e3 * view.scale
     above, below = high + 6.0, low - 8.0
     shapes: list[Shape] = []
+    taken = -1e9
     for place, width in _widest(plan):
         x, reach = factor * place.x_m, factor * abs(place.y_m)
         shapes.append(line((x, -reach), (x, reach), FINE))
-        shapes.append(line((x, reach + 1.0), (x, above + 1.0), DIMENSION))
+        name = Text((x, above + 5.6), place.name, BODY, "middle", bold=True)
+        figure = Text((x, above + 2.0), length_text(width, show), BODY, "middle")
+        # Names that would touch stand in a second row.
+        raised = 8.5 if min(name.bounds[0], figure.bounds[0]) < taken + 1.5 else 0.0
+        taken = -1e9 if raised else max(name.bounds[2], figure.bounds[2])
+        shapes += [name.moved(0.0, raised), figure.moved(0.0, raised)]
+        shapes.append(line((x, reach + 1.0), (x, above + 1.0 + raised), DIMENSION))
         shapes.append(line((x, -reach - 1.0), (x, below), DIMENSION))
-        shapes.append(Text((x, above + 5.6), place.name, BODY, "middle", bold=True))
-        shapes.append(Text((x, above + 2.0), length_text(width, show), BODY, "middle"))
     stations = [0.0, *(p.x_m for p, _ in _widest(plan)), plan.outline.length_m]
     length = factor * plan.outline.length_m
     shapes.append(line((0.0, below), (length, below), DIMENSION))
     for x in (0.0, length):
         shapes.append(line((x, -2.0), (x, below), DIMENSION))
+    taken = -1e9
     for x_m in stations:
         x = factor * x_m
         shapes.append(line((x - 1.2, below - 1.2), (x + 1.2, below + 1.2), VISIBLE))
         words = length_text(x_m, show) if x_m else "0"
-        shapes.append(Text((x, below - 5.0), words, BODY, "middle"))
+        text = Text((x, below - 5.0), words, BODY, "middle")
+        lowered = 4.0 if text.bounds[0] < taken + 1.5 else 0.0
+        taken = -1e9 if lowered else text.bounds[2]
+        shapes.append(text.moved(0.0, -lowered))
     shapes.append(Text((-8.0, below - 1.0), "from tail", SMALL, "end"))
     return shapes
 
@@ -148,16 +162,22 @@ def _zones(plan: Plan, view: BodyView, check: PieceCheck) -> list[Shape]:
     return shapes
 
 
-def _tight(plan: Plan, view: BodyView, check: PieceCheck, length: float) -> list[Shape]:
-    """Names of the tightest places, beyond the neck end where the sheet is free."""
-    rim = _rim(plan, check)
-    up = view.up(rim.hand)
-    places = sorted(check.tight_places, key=lambda p: -p.s_outer_m)[:4]
+def _tight(plan: Plan, view: BodyView, hand: Hand, length: float) -> list[Shape]:
+    """Names of a side's tightest places, beyond the neck end where the sheet is free."""
+    places = [
+        (check, place)
+        for check in plan.check.pieces
+        if check.hand == hand
+        for place in check.tight_places
+    ]
+    tightest = sorted(places, key=lambda item: item[1].radius_m)[:_TOLD]
+    # The nearest to the neck stands nearest to the centreline, so that no leaders cross.
+    tightest.sort(key=lambda item: (item[0].piece != "return", -item[1].s_outer_m))
     shapes: list[Shape] = []
-    for i, place in enumerate(places):
-        tip = view.points(rim.at(np.array([place.s_outer_m])).position)[0]
-        y = (14.0 + 13.0 * i) * (1.0 if up else -1.0)
-        foot = (length + 8.0, y)
+    for i, (check, place) in enumerate(tightest):
+        s = np.array([place.s_outer_m])
+        tip = view.points(_rim(plan, check).at(s).position)[0]
+        y = (13.0 + 12.0 * i) * (1.0 if view.up(hand) else -1.0)
         words = [place.name, f"radius {length_text(place.radius_m, plan.design.show)}"]
-        shapes += leader(tip, foot, words, bold_first=True)
+        shapes += leader(tip, (length + 8.0, y), words, bold_first=True)
     return shapes

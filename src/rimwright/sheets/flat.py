@@ -60,10 +60,10 @@ def side_drawing(plan: Plan, pattern: SidePattern, *, titled: bool = True) -> Dr
     if titled:
         words = f"saw {length_text(pattern.blank.stock_length_m, show)}"
         shapes += across(*board, low - 8.0, low - 4.0, words)
-    for s, x, way in ((0.0, left, -1.0), (lay.end, right, 1.0)):
-        foot, head = lay.span(s)
-        words = length_text((head - foot) / 1e3, show)
-        shapes += upright(foot, head, x + 7.0 * way, x + 1.0 * way, words)
+        for s, x, way in ((0.0, left, -1.0), (lay.end, right, 1.0)):
+            foot, head = lay.span(s)
+            words = length_text((head - foot) / 1e3, show)
+            shapes += upright(foot, head, x + 7.0 * way, x + 1.0 * way, words)
     start = Drawing("", tuple(shapes)).bounds[0]
     shapes += on_the_wood(lay, start, PITCH[show])
     title = f"{plan.design.name}, {piece_words(pattern, plan)}"

@@ -114,6 +114,10 @@ def _end_word(lay: Lay, x: float, y: float, words: str, way: float) -> Text:
     return text.moved(x + 2.5 * way - text.at[0], 0.0)
 
 
+#: Room for TAIL or NECK at an end. [mm]
+_END = 24.0
+
+
 def on_the_wood(lay: Lay, left: float, pitch: float) -> list[Shape]:
     """TOP and BACK on every sheet of a tiled print, OUTSIDE and the grain where there is room.
 
@@ -125,11 +129,15 @@ def on_the_wood(lay: Lay, left: float, pitch: float) -> list[Shape]:
     shapes: list[Shape] = []
     centres = [left + pitch * (k + 0.5) for k in range(int((end - left) // pitch) + 1)]
     for centre in centres:
-        x = _clear(spans, centre, 8.0)
+        x = _clear(spans, centre, 11.0)
         top, back = lay.height(1e-3 * x)
         for z, inward, words in ((top, 1.0, "TOP"), (back, -1.0, "BACK")):
             y = lay.at(0.0, z + 0.0065 * inward)[1] - 2.0
             shapes.append(Text((x, y), words, 4.0, "middle", bold=True))
+    # TAIL and NECK take the ends.
+    lines = sorted({*lines, min(_END, 0.5 * end), max(end - _END, 0.5 * end)})
+    spans = [span for span in itertools.pairwise(lines) if _END <= sum(span) / 2 <= end - _END]
+    spans = spans or [(0.0, end)]
     text = Text((0.0, 0.0), "OUTSIDE", 7.0, "middle", bold=True)
     places = sorted(centres, key=lambda c: abs(_clear(spans, c, 0.5 * text.width + 3.0) - c))
     x = _clear(spans, places[0], 0.5 * text.width + 3.0)

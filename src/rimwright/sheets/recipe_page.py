@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from rimwright.sheets.drawing import FINE, OUTLINE, Drawing, Shape, Text, line
+from rimwright.sheets.drawing import FINE, OUTLINE, VISIBLE, Drawing, Shape, Text, line, rectangle
 from rimwright.sheets.fonts import wrapped
 from rimwright.sheets.paper import MARGIN
 from rimwright.sheets.pdf import Page, Placed
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 _GUTTER = 8.0
 _HEAD = 12.0
 #: Height of a capital in the text, tried from large to small. [mm]
-_SIZES = (3.4, 3.2, 3.0, 2.8, 2.6, 2.45, 2.3, 2.15, 2.0)
+_SIZES = (3.4, 3.2, 3.0, 2.8, 2.7, 2.6)
 _PHASES = {"cold": "Cold", "hot": "Under heat", "after": "After the heat"}
 
 
@@ -30,17 +31,15 @@ class _Block:
     height: float
 
 
-def recipe_pages(
-    plan: Plan, paper: tuple[float, float], date_text: str, most: int = 2
-) -> list[Page]:
-    """The steps in two columns, on at most `most` pages at the largest type that fits."""
+def recipe_pages(plan: Plan, paper: tuple[float, float], date_text: str) -> list[Page]:
+    """The steps in two columns: the largest type that needs no further page, never small."""
     width, height = paper
     column = 0.5 * (width - 2 * MARGIN - _GUTTER)
     tall = height - 2 * MARGIN - _HEAD
-    for size in _SIZES:
-        columns = _columns(_blocks(plan, column, size), tall)
-        if len(columns) <= 2 * most:
-            break
+    set_in = [_columns(_blocks(plan, column, size), tall) for size in _SIZES]
+    # As many pages as the smallest type needs; the largest that needs no more.
+    fewest = max(2, math.ceil(len(set_in[-1]) / 2))
+    columns = next(found for found in set_in if len(found) <= 2 * fewest)
     pages = []
     count = -(-len(columns) // 2)
     for number in range(count):
@@ -79,11 +78,15 @@ def _columns(blocks: list[_Block], tall: float) -> list[list[_Block]]:
 
 def _blocks(plan: Plan, room: float, size: float) -> list[_Block]:
     phase = ""
-    blocks = []
+    told: tuple[str, ...] = ()
+    blocks = [_before(plan, room, size)]
     for number, step in enumerate(plan.recipe.steps, start=1):
         heading = _PHASES.get(step.phase, step.phase) if step.phase != phase else ""
         phase = step.phase
-        blocks.append(_block(plan, step, number, heading, room=room, size=size))
+        # A caution stands where it begins to hold, not again at the very next step.
+        fresh = replace(step, cautions=tuple(c for c in step.cautions if c not in told))
+        told = step.cautions
+        blocks.append(_block(plan, fresh, number, heading, room=room, size=size))
     return blocks
 
 
@@ -106,9 +109,9 @@ def _block(
         y -= 1.7 * size if i else 0.0
         shapes.append(Text((indent, y), row, 1.15 * size, bold=True))
     figures = _figures(plan, step)
-    paragraphs = [(w, size, b) for w, b in ((figures, True), (step.do, False)) if w]
+    paragraphs = [(w, size, b) for w, b in ((figures, True), (_sentence(step.do), False)) if w]
     if step.watch:
-        paragraphs.append((f"Watch: {step.watch}.".replace("..", "."), 0.9 * size, False))
+        paragraphs.append((f"Watch: {step.watch.rstrip('.')}.", 0.9 * size, False))
     for words, high, bold in paragraphs:
         y -= 0.25 * size
         for row in wrapped(words, high, room - indent, bold=bold):
@@ -129,6 +132,26 @@ def _cautions(shapes: list[Shape], step: Step, room: float, size: float, y: floa
             shapes.append(Text((indent + 2.0, y), row, 0.9 * size, bold=True))
         shapes.append(line((indent + 0.3, top - 0.2 * size), (indent + 0.3, y), OUTLINE))
     return y
+
+
+def _before(plan: Plan, room: float, size: float) -> _Block:
+    """What matters most and what was assumed, framed, ahead of the first step."""
+    said = [*plan.matters, *(f"Assumed: {words}" for words in plan.assumed)]
+    y = -2.0 - 1.15 * size
+    shapes: list[Shape] = [Text((2.5, y), "Before you begin", 1.15 * size, bold=True)]
+    for words in dict.fromkeys(said):
+        y -= 0.5 * size
+        for i, row in enumerate(wrapped(f"{words.rstrip('.')}.", 0.9 * size, room - 8.0)):
+            y -= 1.35 * size
+            if i == 0:
+                shapes.append(Text((2.5, y), "–", 0.9 * size))
+            shapes.append(Text((5.5, y), row, 0.9 * size))
+    shapes.append(rectangle(0.0, y - 2.5, room, -y + 2.5, VISIBLE))
+    return _Block(tuple(shapes), -y + 2.5 + 2.0 * size)
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def _figures(plan: Plan, step: Step) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Literal
 
 from rimwright.sheets.body import body_drawing
-from rimwright.sheets.dimension import BODY, HEAD, SMALL, nice_scale
-from rimwright.sheets.drawing import FINE, VISIBLE, Drawing, Point, Shape, Text, line, rectangle
+from rimwright.sheets.dimension import BODY, SMALL, nice_scale
+from rimwright.sheets.drawing import FINE, VISIBLE, Drawing, Point, Shape, Text, line
 from rimwright.sheets.flat import piece_words
 from rimwright.sheets.fonts import wrapped
 from rimwright.sheets.paper import MARGIN, SIZES, code_to_scan
@@ -34,12 +34,11 @@ def run_sheet_pages(plan: Plan, paper: Literal["a4", "letter"], date_text: str) 
     width, height = SIZES[paper]
     room = width - 2 * MARGIN
     top, foot = height - MARGIN - _CODE - 2.0, MARGIN
-    before, frame = _before(plan, room)
     stack = stack_drawing(plan)
     tables, table_height = _tables(plan, room)
     slats, slats_height = _slats(plan, room - stack.width - 8.0)
     beside = max(stack.height, slats_height)
-    body = _body(plan, room, top - foot - frame - table_height - beside - 14.0)
+    body = _body(plan, room, top - foot - table_height - beside - 12.0)
     shapes = _head(plan, width, height, date_text)
     placed = [Placed(body.placed(MARGIN + 0.5 * (room - body.width), top - body.height))]
     y = top - body.height - 5.0
@@ -47,8 +46,6 @@ def run_sheet_pages(plan: Plan, paper: Literal["a4", "letter"], date_text: str) 
     y -= table_height + 5.0
     placed.append(Placed(stack.placed(MARGIN, y - stack.height)))
     shapes += [shape.moved(width - MARGIN - room + stack.width + 8.0, y) for shape in slats]
-    y -= beside + 4.0
-    shapes += [shape.moved(MARGIN, y) for shape in before]
     first = Drawing(f"{plan.design.name}, run sheet", tuple(shapes))
     page = Page(width, height, (*placed, Placed(first)), first.title)
     return [page, *recipe_pages(plan, (width, height), date_text)]
@@ -105,16 +102,16 @@ def _table(plan: Plan, pattern: SidePattern, at: Point, width: float) -> tuple[l
     left, y = at[0], at[1] - BODY
     columns = [(left + share * width) for share in (0.64, 0.83, 1.0)]
     start = "tail" if pattern.rim.name == "main" else "horn tip"
-    words = f"{piece_words(pattern, plan)}, from the {start}"
-    shapes: list[Shape] = [Text((left, y), words, BODY, bold=True)]
     unit = ", mm" if plan.design.show == "metric" else ""
+    words = f"{piece_words(pattern, plan)}, from the {start}{unit}"
+    shapes: list[Shape] = [Text((left, y), words, BODY, bold=True)]
     y -= _ROW
     for x, name in zip(columns, ("wood", "mould", "height"), strict=True):
-        shapes.append(Text((x, y), f"{name}{unit}", SMALL, "end"))
+        shapes.append(Text((x, y), name, SMALL, "end"))
     shapes.append(line((left, y - 1.4), (left + width, y - 1.4), VISIBLE))
     for mark in pattern.marks:
         y -= _ROW
-        shapes.append(Text((left, y), mark.name + (" •" if mark.on_slats else ""), BODY))
+        shapes.append(Text((left, y), mark.name + (", slats too" if mark.on_slats else ""), BODY))
         values = (mark.s_middle_m, mark.s_outer_m, mark.height_m)
         for x, value in zip(columns, values, strict=True):
             shapes.append(Text((x, y), _number(plan, value), BODY, "end"))
@@ -123,42 +120,29 @@ def _table(plan: Plan, pattern: SidePattern, at: Point, width: float) -> tuple[l
 
 
 def _slats(plan: Plan, room: float) -> tuple[list[Shape], float]:
-    """Slats and blanket to cut, with what does not bear the tightest bend said in words."""
+    """Slats and blanket to cut; what does not bear the tightest bend is said in words."""
     y = -BODY
-    shapes: list[Shape] = [Text((0.0, y), "Slats and blanket", BODY, bold=True)]
-    for slat in plan.tooling.slats:
-        piece = f"{slat.hand} return" if slat.piece == "return" else slat.hand
-        size = f"{_number(plan, slat.length_m)} × {length_text(slat.width_m, plan.design.show)}"
-        rows = [f"{slat.name}, {piece}: {size}"]
-        if not slat.bears_it:
-            rows.append(f"too stiff for the {slat.where}")
-        y -= 1.0
-        for words in rows:
-            for row in wrapped(words, SMALL, room):
+    shapes: list[Shape] = [Text((0.0, y), "Slats and blanket to cut", BODY, bold=True)]
+    for name in dict.fromkeys(slat.name for slat in plan.tooling.slats):
+        same = [slat for slat in plan.tooling.slats if slat.name == name]
+        rows = [(name, False)]
+        for slat in same:
+            piece = f"{slat.hand} return" if slat.piece == "return" else slat.hand
+            size = f"{_whole(plan, slat.length_m)} × {_whole(plan, slat.width_m)}"
+            rows.append((f"  {piece} {size}", False))
+            if not slat.bears_it:
+                rows.append((f"  takes a set: {slat.where}", True))
+        y -= 0.8
+        for words, bold in rows:
+            for row in wrapped(words.strip(), SMALL, room - 3.0, bold=bold):
                 y -= 3.6
-                shapes.append(Text((0.0, y), row, SMALL, bold=words == rows[-1] and len(rows) > 1))
+                indent = 3.0 if words.startswith(" ") else 0.0
+                shapes.append(Text((indent, y), row, SMALL, bold=bold))
     return shapes, -y
 
 
-def _before(plan: Plan, room: float) -> tuple[list[Shape], float]:
-    """What was assumed and what matters most, framed, in two columns; and its height."""
-    said = [*plan.matters, *(f"Assumed: {words}." for words in plan.assumed)]
-    said += [*plan.tooling.warnings, "Marks with • go on slats and blanket too."]
-    width = 0.5 * (room - 14.0)
-    rows: list[tuple[str, bool]] = []
-    for words in dict.fromkeys(said):
-        rows += [(row, i == 0) for i, row in enumerate(wrapped(words, BODY, width - 4.0))]
-    half = next((i for i in range((len(rows) + 1) // 2, len(rows)) if rows[i][1]), len(rows))
-    top = -3.0 - HEAD
-    shapes: list[Shape] = [Text((4.0, top), "Before you begin", HEAD, bold=True)]
-    lowest = top
-    for column, part in enumerate((rows[:half], rows[half:])):
-        x, y = 4.0 + column * (width + 6.0), top - 2.0
-        for words, first in part:
-            y -= 4.2 if first else 3.8
-            if first:
-                shapes.append(Text((x, y), "–", BODY))
-            shapes.append(Text((x + 3.5, y), words, BODY))
-        lowest = min(lowest, y)
-    shapes.append(rectangle(0.0, lowest - 3.0, room, 3.0 - lowest, VISIBLE))
-    return shapes, 3.0 - lowest
+def _whole(plan: Plan, length_m: float) -> str:
+    """A length that is cut with shears: whole millimetres, or the inches of the trade."""
+    if plan.design.show == "metric":
+        return f"{1e3 * length_m:.0f} mm"
+    return length_text(length_m, plan.design.show)

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from rimwright.plan import Plan
     from rimwright.sides.pattern import SidePattern
 
-_TICK = 4.0
+_TICK = 3.0
 _PITCH = 2.1
 
 
@@ -27,8 +27,8 @@ def strip_drawing(plan: Plan, pattern: SidePattern) -> Drawing:
     strip = paper_strip(pattern)
     wood = [Callout(1e3 * t.wood_m, 0.0, (t.name,)) for t in strip.ticks]
     mould = [Callout(1e3 * t.mould_m, 0.0, (t.name,)) for t in strip.ticks]
-    deep = (max((*rows_for(wood), *rows_for(mould)), default=0) + 1) * _PITCH * BODY + 2.0
-    height = 2.0 * (deep + _TICK) + 3.0 * BODY + 5.0
+    deep = (max((*rows_for(wood), *rows_for(mould)), default=0) + 1) * _PITCH * BODY + 1.0
+    height = 2.0 * (deep + _TICK) + 3.0 * BODY + 2.5
     names = max(text_width(t.name, bold=True) for t in strip.ticks)
     start = -1e3 * strip.trim_start_m
     end = 1e3 * max(strip.wood_end_m, strip.mould_end_m)
@@ -42,13 +42,13 @@ def strip_drawing(plan: Plan, pattern: SidePattern) -> Drawing:
         foot = edge + way * _TICK
         moved = [Callout(c.x, foot, c.lines) for c in callouts]
         shapes += [line((c.x, edge), (c.x, foot), MARK) for c in callouts]
-        shapes += stairs(moved, foot - 2.0 if way > 0 else foot + 1.0, up=way > 0)
+        shapes += stairs(moved, foot - 2.2 if way > 0 else foot + 1.2, up=way > 0)
     middle = 0.5 * height
     step = PITCH[plan.design.show]
     name = f"{plan.design.name} {piece_words(pattern, plan)} · {plan.code}"
     for i in range(max(1, round((right - 60.0) / step))):
         x = 2.0 + step * i
-        shapes.append(Text((x, middle + 1.0), f"WOOD edge ↑ middle line · {name}", BODY))
+        shapes.append(Text((x, middle + 0.8), f"WOOD edge ↑ middle line · {name}", BODY))
         words = "MOULD edge ↓ outer line · TAIL left, NECK right"
-        shapes.append(Text((x, middle - 4.5), words, BODY))
+        shapes.append(Text((x, middle - 3.7), words, BODY))
     return Drawing(f"{plan.design.name}, paper strip, {piece_words(pattern, plan)}", tuple(shapes))

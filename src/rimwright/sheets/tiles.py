@@ -29,6 +29,8 @@ _GAP = 4.0
 #: Lower drawings have one cross in a shared strip, not two. [mm]
 _LOW = 80.0
 _AIR = 2.0
+#: Between low tiles stacked on one page. [mm]
+_BETWEEN = 2.0
 _FAINT = Pen("CONSTRUCTION", 0.18, "dashed", 8)
 
 
@@ -133,14 +135,14 @@ def _tile(subject: Subject, show: Show, paper: Point, room: Point, foot: float) 
     drawing = subject.drawing.plus(_crosses(subject.drawing, grid))
     left, _, _, top = _bounds(subject.drawing)
     tiles = [tile for tile in grid.tiles() if grid.holds(subject.drawing, *tile)]
-    stacked = max(1, int((room[1] + _GAP) // (grid.height + _GAP))) if grid.rows == 1 else 1
+    stacked = max(1, int((room[1] + _BETWEEN) // (grid.height + _BETWEEN))) if grid.rows == 1 else 1
     groups = [tiles[i : i + stacked] for i in range(0, len(tiles), stacked)]
     pages = []
     for number, group in enumerate(groups, start=1):
         placed = []
         frames: list[Shape] = []
         for slot, (row, column) in enumerate(group):
-            y = foot + room[1] - grid.height - slot * (grid.height + _GAP)
+            y = foot + room[1] - grid.height - slot * (grid.height + _BETWEEN)
             # The tile's upper left corner of the drawing goes to the window's.
             dx = MARGIN - (left + column * grid.steps[0])
             dy = y + grid.height - (top - row * grid.steps[1])

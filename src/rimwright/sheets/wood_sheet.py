@@ -80,7 +80,7 @@ def _rows(plan: Plan) -> list[tuple[str, ...]]:
     warned: set[str] = set()
     for strip in plan.strips:
         piece = "return" if strip.piece == "return" else ""
-        where = " ".join(w for w in (strip.hand, piece, strip.edge) if w)
+        where = " ".join(dict.fromkeys(w for w in (strip.hand, piece, strip.edge) if w))
         mitre = f"{strip.mitre_rad * 180 / 3.141592653589793:.1f}°" if strip.mitre_rad else ""
         rows.append(
             (
@@ -103,8 +103,12 @@ def _rows(plan: Plan) -> list[tuple[str, ...]]:
 def _table(rows: list[tuple[str, ...]], top: float, room: float) -> list[Shape]:
     if not rows:
         return []
+    heads: tuple[str, ...]
     heads = ("strip", "place", "section", "count", "finished", "cut", "mitre")
     full = [row for row in rows if len(row) > 1]
+    if not any(row[-1] for row in full):
+        heads, full = heads[:-1], [row[:-1] for row in full]
+        rows = [row[:-1] if len(row) > 1 else row for row in rows]
     needs = [
         max(width(row[i], BODY, bold=True) for row in (heads, *full)) for i in range(len(heads))
     ]
