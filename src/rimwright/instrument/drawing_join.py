@@ -7,13 +7,13 @@ where more than two ends meet, the smoothest continuation wins. Cost grows with 
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from dataclasses import dataclass
 
 import numpy as np
 
 from rimwright.curves.piece import FloatArray
 from rimwright.instrument.drawing_strokes import (
+    Box,
     Point,
     Segment,
     Stroke,
@@ -24,6 +24,9 @@ from rimwright.instrument.drawing_strokes import (
 #: Gaps closed, as shares of the drawing's size, tightest first. The widest is 2 mm on a
 #: sheet of half a metre: past that an opening is meant.
 _REACHES = (1e-9, 1e-6, 3e-5, 3e-4, 1.5e-3, 4e-3)
+#: Past this reach a gap must be small beside both strokes, and short strokes must run on
+#: smoothly across it, or stray lines near an open end would be taken along. [shares, rad]
+_EXACT, _WIDEST_SHARE, _STRAY, _LONG_SHARE = 1e-4, 0.05, 0.6, 0.1
 #: More ends than this in one place are a pattern (hatching, a rosette), not a joint.
 _MOST_AT_A_POINT = 12
 #: Costs of joining: one radian of turn, against a change of layer.
@@ -60,7 +63,14 @@ class Path:
         return Path(self.segments[first:last], self.origin[first:last], False, self.gaps)
 
 
-def without_doubles(strokes: tuple[Stroke, ...], size: float) -> tuple[list[int], int]:
+def boxes_of(strokes: tuple[Stroke, ...]) -> list[Box]:
+    """The box around each stroke."""
+    return [box_of([segment.box() for segment in stroke.segments]) for stroke in strokes]
+
+
+def without_doubles(
+    strokes: tuple[Stroke, ...], boxes: list[Box], size: float
+) -> tuple[list[int], int]:
     """Numbers of the strokes to keep, and how many lay on top of another."""
     seen: set[tuple[object, ...]] = set()
     keep = []
@@ -71,7 +81,7 @@ def without_doubles(strokes: tuple[Stroke, ...], size: float) -> tuple[list[int]
 
     for number, stroke in enumerate(strokes):
         ends = sorted([place(stroke.segments[0].start), place(stroke.segments[-1].end)])
-        box = box_of([segment.box() for segment in stroke.segments])
+        box = boxes[number]
         key = (*ends, place(box[:2]), place(box[2:]), len(stroke.segments))
         if key not in seen:
             seen.add(key)
@@ -79,13 +89,12 @@ def without_doubles(strokes: tuple[Stroke, ...], size: float) -> tuple[list[int]
     return keep, len(strokes) - len(keep)
 
 
-def size_of(strokes: tuple[Stroke, ...]) -> float:
+def size_of(boxes: list[Box]) -> float:
     """Size of the drawing, without the odd stroke far away."""
-    ends = np.array([[*s.segments[0].start, *s.segments[-1].end] for s in strokes])
-    boxes = np.array([box_of([g.box() for g in s.segments]) for s in strokes])
-    if len(ends) < 20:
-        return diagonal(box_of([tuple(row) for row in boxes.tolist()]))
-    low, high = np.quantile(boxes[:, :2], 0.02, axis=0), np.quantile(boxes[:, 2:], 0.98, axis=0)
+    if len(boxes) < 20:
+        return max(diagonal(box_of(boxes)), 1e-300)
+    every = np.array(boxes)
+    low, high = np.quantile(every[:, :2], 0.02, axis=0), np.quantile(every[:, 2:], 0.98, axis=0)
     return float(max(np.hypot(*(high - low)), 1e-300))
 
 
@@ -106,9 +115,15 @@ def join(strokes: tuple[Stroke, ...], numbers: list[int], size: float) -> list[P
         free = np.flatnonzero(partner < 0)
         pairs = []
         for i, j, gap in _near(ends, free, reach * size):
-            if i // 2 == j // 2 and lengths[i // 2] < 10.0 * reach * size:
+            one, two = i // 2, j // 2
+            if one == two and lengths[one] < 10.0 * reach * size:
                 continue
             turn = abs(_wrap(outward[i] - outward[j] + math.pi))
+            shorter = min(lengths[one], lengths[two])
+            if reach > _EXACT and (
+                gap > _WIDEST_SHARE * shorter or (turn > _STRAY and shorter < _LONG_SHARE * size)
+            ):
+                continue
             other = _OTHER_LAYER * (layers[i // 2] != layers[j // 2])
             pairs.append((turn + other + gap / (reach * size), i, j))
         for _, i, j in sorted(pairs):
@@ -130,25 +145,19 @@ def _near(ends: FloatArray, free: np.ndarray, reach: float) -> list[tuple[int, i
     """Pairs of free ends within reach of each other."""
     from scipy.spatial import cKDTree
 
-    cells: dict[tuple[int, int], list[int]] = defaultdict(list)
-    grain = max(reach, 1e-300)
-    for i in free.tolist():
-        cells[(round(ends[i, 0] / grain), round(ends[i, 1] / grain))].append(i)
-    kept = [i for cell in cells.values() if len(cell) <= _MOST_AT_A_POINT for i in cell]
+    cells = np.floor(ends[free] / max(reach, 1e-300))
+    _, cell, crowd = np.unique(cells, axis=0, return_inverse=True, return_counts=True)
+    kept = free[crowd[cell.ravel()] <= _MOST_AT_A_POINT]
     if len(kept) < 2:
         return []
-    index = np.array(kept)
-    tree = cKDTree(ends[index])
     count = min(_MOST_AT_A_POINT, len(kept))
-    distance, neighbour = map(
-        np.asarray, tree.query(ends[index], k=count, distance_upper_bound=reach)
-    )
-    found = []
-    for row, i in enumerate(kept):
-        for gap, other in zip(distance[row], neighbour[row], strict=True):
-            if other < len(kept) and (j := kept[other]) > i:
-                found.append((i, j, float(gap)))
-    return found
+    query = cKDTree(ends[kept]).query(ends[kept], k=count, distance_upper_bound=reach)
+    distance, neighbour = np.asarray(query[0]), np.asarray(query[1])
+    row, column = np.nonzero(neighbour < len(kept))
+    i, j = kept[row], kept[neighbour[row, column]]
+    once = i < j
+    gaps = distance[row, column][once]
+    return list(zip(i[once].tolist(), j[once].tolist(), gaps.tolist(), strict=True))
 
 
 def _followed(

@@ -9,7 +9,7 @@ from rimwright.errors import DrawingError
 #: Larger files are not opened. [bytes]
 LARGEST_FILE = 20_000_000
 #: Entities with every block laid out.
-MOST_ENTITIES = 40_000
+MOST_ENTITIES = 20_000
 #: Lines, arcs and splines with every polyline taken apart.
 MOST_SEGMENTS = 200_000
 #: Blocks within blocks, or SVG groups within groups.

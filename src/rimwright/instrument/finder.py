@@ -17,7 +17,7 @@ import numpy as np
 
 from rimwright.errors import DrawingError
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing_join import Path, join, size_of, without_doubles
+from rimwright.instrument.drawing_join import Path, boxes_of, join, size_of, without_doubles
 from rimwright.instrument.drawing_strokes import Point, Sheet, Stroke
 from rimwright.instrument.finder_shape import WHY_LEFT, Shape, without_axis
 from rimwright.instrument.outline import Finding
@@ -67,8 +67,9 @@ def find_outline(sheet: Sheet, drawing: Drawing) -> Found:
         If nothing is selected, or no line can be the outline of a body.
     """
     strokes, findings = _wanted(sheet, drawing)
-    size = size_of(strokes)
-    numbers, doubles = without_doubles(strokes, size)
+    boxes = boxes_of(strokes)
+    size = size_of(boxes)
+    numbers, doubles = without_doubles(strokes, boxes, size)
     if doubles:
         findings.append(Finding(f"{doubles} lines", False, "they lie on top of others"))
     axes = [n for n in numbers if strokes[n].straight and _is_axis(strokes[n])]

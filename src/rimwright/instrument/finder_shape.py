@@ -18,7 +18,7 @@ WIDEST_OPENING = 0.45
 #: A body is at most this much longer than wide, and half a body twice that.
 _SLIMMEST = 3.2
 #: Sine of the least angle at which half a body leaves its centreline at the tail.
-_SQUAREST = math.sin(math.radians(50.0))
+_SQUAREST = math.sin(math.radians(65.0))
 
 Look = Literal["body", "half", "circle", "straight", "slim", "fragment"]
 
