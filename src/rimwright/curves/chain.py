@@ -10,6 +10,9 @@ import numpy as np
 from rimwright.curves.piece import FloatArray, Frame, Piece, Similarity
 from rimwright.errors import FoldedOffsetError, GeometryError
 
+#: Rounds of halving where a polyline still strays from its curve.
+_HALVINGS = 14
+
 
 @dataclass(frozen=True)
 class Chain:
@@ -97,6 +100,8 @@ class Chain:
         """The stretch from `start` to `end`, both in [0, length]. [m]"""
         parts = []
         for station, piece in zip(self.stations, self.pieces, strict=False):
+            if station > end:
+                break
             first = max(start - station, 0.0)
             last = min(end - station, piece.length)
             if last - first > 1e-12:
@@ -133,13 +138,41 @@ class Chain:
 
     def points(self, tolerance: float = 1e-5) -> FloatArray:
         """A polyline within `tolerance` of the curve, shape (n, 2). [m]"""
-        rows = []
-        for piece in self.pieces:
-            low, high = piece.curvature_range()
-            tightest = max(abs(low), abs(high), 1e-9)
-            # A chord of length c on curvature k strays by k c² / 8.
-            count = int(np.ceil(piece.length / np.sqrt(8.0 * tolerance / tightest))) + 1
-            rows.append(piece.at(np.linspace(0.0, piece.length, max(count, 2))).position)
+        rows = [_polyline(piece, tolerance) for piece in self.pieces]
         points = np.vstack(rows)
         keep = np.concatenate([[True], np.hypot(*np.diff(points, axis=0).T) > 1e-9])
         return np.asarray(points[keep])
+
+
+def _polyline(piece: Piece, tolerance: float) -> FloatArray:
+    """Points along a piece, closer together where it bends tighter, shape (n, 2)."""
+    low, high = piece.curvature_range()
+    # A chord of length c on curvature k strays by k c² / 8.
+    tightest = min(max(abs(low), abs(high)), 1.0 / tolerance)
+    if low == high:
+        count = int(np.ceil(piece.length * np.sqrt(tightest / (8.0 * tolerance))))
+        return piece.at(np.linspace(0.0, piece.length, max(count, 1) + 1)).position
+    grid = np.linspace(0.0, piece.length, 33)
+    bend = np.minimum(np.abs(piece.at(grid).curvature), tightest)
+    density = np.sqrt(np.maximum(bend[:-1], bend[1:]) / (8.0 * tolerance))
+    chords = np.concatenate([[0.0], np.cumsum(density * np.diff(grid))])
+    count = max(int(np.ceil(1.05 * chords[-1])), 1)
+    s = np.interp(np.linspace(0.0, chords[-1], count + 1), chords, grid)
+    s[0], s[-1] = 0.0, piece.length
+    points = piece.at(s).position
+    for _ in range(_HALVINGS):
+        # What lies between two places of the grid, a cusp or a hook, shows at the middle.
+        between = 0.5 * (s[:-1] + s[1:])
+        middle = piece.at(between).position
+        chord = np.diff(points, axis=0)
+        width = np.maximum(np.hypot(*chord.T), 1e-12)
+        arm = middle - points[:-1]
+        strays = np.abs(chord[:, 0] * arm[:, 1] - chord[:, 1] * arm[:, 0]) / width
+        folds = np.diff(s) - width > tolerance
+        far = (strays > tolerance) | (folds & (np.diff(s) > tolerance))
+        if not far.any():
+            break
+        place = np.flatnonzero(far) + 1
+        s = np.insert(s, place, between[far])
+        points = np.insert(points, place, middle[far], axis=0)
+    return points

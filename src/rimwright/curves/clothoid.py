@@ -10,9 +10,14 @@ from rimwright.curves.arc import Arc
 from rimwright.curves.offset import Offset
 from rimwright.curves.piece import FloatArray, Frame, Piece, Similarity
 
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
-#: Sixteen Gauss points hold 1e-13 of the length while the heading turns less than this.
-_LARGEST_TURN = 1.5
+#: Points and weights on [0, 1]. The heading of a short brick is nearly a parabola: six Gauss
+#: points hold 1e-15 of its length while it turns less than the first limit, sixteen up to
+#: the second, and beyond that it is integrated in panels.
+_FEW, _MANY = (
+    (0.5 * (nodes + 1.0), 0.5 * weights)
+    for nodes, weights in map(np.polynomial.legendre.leggauss, (6, 16))
+)
+_SMALL_TURN, _LARGEST_TURN = 0.3, 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,21 +52,28 @@ class Clothoid(Piece):
 
     @property
     def _rate(self) -> float:
-        return (self.end_curvature - self.curvature) / self.arc_length
+        change = self.end_curvature - self.curvature
+        return change / self.arc_length if self.arc_length > 0.0 else 0.0
 
     def at(self, s: FloatArray) -> Frame:
         s = np.asarray(s, dtype=np.float64)
         rate = self._rate
-        tightest = max(abs(self.curvature), abs(self.end_curvature))
-        panels = max(1, int(np.ceil(tightest * self.arc_length / _LARGEST_TURN)))
-        fractions = (np.arange(panels)[:, None] + 0.5 * (_NODES + 1.0)[None, :]).ravel() / panels
-        weights = np.tile(0.5 * _WEIGHTS / panels, panels)
+        turn = max(abs(self.curvature), abs(self.end_curvature)) * self.arc_length
+        fractions, weights = _FEW if turn < _SMALL_TURN else _MANY
+        if turn > _LARGEST_TURN:
+            panels = int(np.ceil(turn / _LARGEST_TURN))
+            fractions = (np.arange(panels)[:, None] + fractions).ravel() / panels
+            weights = np.tile(weights / panels, panels)
         u = s[:, None] * fractions[None, :]
         theta = self.heading + u * (self.curvature + 0.5 * rate * u)
         x = self.start[0] + s * (np.cos(theta) @ weights)
         y = self.start[1] + s * (np.sin(theta) @ weights)
         heading = self.heading + s * (self.curvature + 0.5 * rate * s)
         return Frame(np.column_stack([x, y]), heading, self.curvature + rate * s)
+
+    def turned(self, s: FloatArray) -> tuple[FloatArray, FloatArray]:
+        rate = self._rate
+        return s * (self.curvature + 0.5 * rate * s), self.curvature + rate * s
 
     def reversed(self) -> Clothoid:
         end = self.at(np.array([self.arc_length]))

@@ -27,18 +27,22 @@ class Offset(Piece):
         return self.base.length - self.distance * self.base.turn
 
     @cached_property
-    def _heading0(self) -> float:
-        return float(self.base.at(np.zeros(1)).heading[0])
+    def _table(self) -> tuple[FloatArray, FloatArray]:
+        """Arc lengths along the base, and here, from which to guess."""
+        u = np.linspace(0.0, self.base.length, 17)
+        return u, u - self.distance * self.base.turned(u)[0]
 
     def base_s(self, s: FloatArray) -> FloatArray:
         """Arc length on the base at arc length `s` here, by Newton's method. [m]"""
-        u = np.asarray(s, dtype=np.float64) * (self.base.length / self.length)
+        s = np.asarray(s, dtype=np.float64)
+        u_table, s_table = self._table
+        u = np.interp(s, s_table, u_table)
         for _ in range(30):
-            frame = self.base.at(u)
-            error = u - self.distance * (frame.heading - self._heading0) - s
-            step = error / (1.0 - self.distance * frame.curvature)
+            turned, curvature = self.base.turned(u)
+            step = (u - self.distance * turned - s) / (1.0 - self.distance * curvature)
             u = np.clip(u - step, 0.0, self.base.length)
-            if np.abs(step).max(initial=0.0) < 1e-13:
+            # Quadratic: after a step this small the next would be below rounding.
+            if np.abs(step).max(initial=0.0) < 1e-9:
                 break
         return u
 

@@ -76,6 +76,11 @@ class Piece(ABC):
         ends = self.at(np.array([0.0, self.length])).heading
         return float(ends[1] - ends[0])
 
+    def turned(self, s: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """How far the heading has turned at each `s`, and the curvature there."""
+        frame = self.at(np.append(0.0, s))
+        return frame.heading[1:] - frame.heading[0], frame.curvature[1:]
+
     def curvature_range(self) -> tuple[float, float]:
         """Least and greatest signed curvature on the stretch. [1/m]
 

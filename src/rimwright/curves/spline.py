@@ -4,25 +4,38 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from math import factorial
 
 import numpy as np
-from scipy.interpolate import BSpline
+import numpy.typing as npt
 
 from rimwright.curves.offset import Offset
 from rimwright.curves.piece import FloatArray, Frame, Piece, Similarity
 from rimwright.errors import GeometryError
 
+Indices = npt.NDArray[np.intp]
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
-#: Panels in each knot span for the table of arc lengths.
-_PANELS = 8
+#: The table of arc lengths is refined until halving a panel changes less than this share.
+_SHARE, _ROUNDS = 1e-14, 40
+#: The end of a knot span is a stand when the spline passes it this much slower than on the
+#: whole. Its direction is then read this share of the span further in, and so is its
+#: curvature, which is infinite there by the drawing tool's handle and not by any bend.
+_SLOW, _INWARD = 1e-6, 0.01
 
 
 @dataclass(frozen=True)
 class Spline(Piece):
     """A plane B-spline between the ends of its knots.
 
-    Arc length is integrated panel by panel to about 1e-12 of the length and inverted by
-    Newton's method, so `at` is exact though the parameter is not arc length.
+    Arc length is integrated panel by panel to about 1e-13 of the length and inverted by
+    Newton's method, so `at` is exact though the parameter is not arc length. Coincident
+    control points and cusps are read beside the place where the spline stands still.
+
+    Raises
+    ------
+    GeometryError
+        If knots and control points do not belong together or are not numbers, or, when
+        first read, if the spline has no length.
     """
 
     #: Knots with full multiplicity at the ends, shape (control points + degree + 1,).
@@ -30,6 +43,23 @@ class Spline(Piece):
     #: Control points, shape (n, 2). [m]
     control: FloatArray
     degree: int = 3
+
+    def __post_init__(self) -> None:
+        knots, control = self.knots, self.control
+        fits = (
+            self.degree >= 1
+            and len(control) > self.degree
+            and len(knots) == len(control) + self.degree + 1
+            and bool(np.all(np.isfinite(knots)) and np.all(np.isfinite(control)))
+            and bool(np.all(np.diff(knots) >= 0.0))
+            and knots[self.degree] < knots[-self.degree - 1]
+        )
+        if not fits:
+            raise GeometryError(
+                "a spline whose knots and control points do not belong together",
+                "rising knots, control points + degree + 1 of them, all finite numbers",
+                "export the drawing again, or redraw that curve",
+            )
 
     @classmethod
     def bezier(cls, control: FloatArray) -> Spline:
@@ -39,26 +69,61 @@ class Spline(Piece):
         return cls(knots, np.asarray(control, dtype=np.float64), degree)
 
     @cached_property
-    def _curves(self) -> tuple[BSpline, BSpline, BSpline]:
+    def _spans(self) -> tuple[FloatArray, tuple[FloatArray, FloatArray, FloatArray]]:
+        """Breaks, and coefficients (power, axis, span) of position and its derivatives."""
+        from scipy.interpolate import BSpline
+
         curve = BSpline(self.knots, self.control, self.degree)
-        return curve, curve.derivative(), curve.derivative(2)
+        breaks = np.unique(self.knots[self.degree : len(self.knots) - self.degree])
+        # Taylor's coefficients at the start of each span.
+        powers = range(self.degree, -1, -1)
+        position = np.stack([curve(breaks[:-1], nu=k).T / factorial(k) for k in powers])
+        first = position[:-1] * np.arange(self.degree, 0, -1)[:, None, None]
+        second = first[:-1] * np.arange(self.degree - 1, 0, -1)[:, None, None]
+        return breaks, (position, first, second if self.degree > 1 else 0.0 * first[:1])
+
+    def _span(self, u: FloatArray) -> Indices:
+        """Which span each parameter lies in; at a break the later one."""
+        return np.searchsorted(self._spans[0][1:-1], u, side="right")
+
+    def _derivative(self, order: int, u: FloatArray, span: Indices) -> FloatArray:
+        """x and y of position (0), first or second derivative, shape (2, ...)."""
+        breaks, forms = self._spans
+        step = u - breaks[span]
+        value = forms[order][0][:, span]
+        for row in forms[order][1:]:
+            value = value * step + row[:, span]
+        # A constant derivative is the same at every parameter of its span.
+        return np.asarray(value if value.shape[1:] == step.shape else value + 0.0 * step)
+
+    def _stretch(self, first: FloatArray, last: FloatArray, span: Indices) -> FloatArray:
+        """Arc length from one parameter to another within one panel."""
+        half = 0.5 * (last - first)
+        u = 0.5 * (first + last)[:, None] + half[:, None] * _NODES
+        return np.asarray(half * (np.hypot(*self._derivative(1, u, span[:, None])) @ _WEIGHTS))
 
     @cached_property
     def _table(self) -> tuple[FloatArray, FloatArray]:
-        """Parameters and the arc length reached at each."""
-        spans = np.unique(self.knots[self.degree : len(self.knots) - self.degree])
-        fractions = np.arange(_PANELS) / _PANELS
-        u = np.append((spans[:-1, None] + np.diff(spans)[:, None] * fractions).ravel(), spans[-1])
-        s = np.concatenate([[0.0], np.cumsum(self._stretch(u[:-1], u[1:]))])
+        """Parameters, close enough to integrate between, and the arc length at each."""
+        breaks, _ = self._spans
+        u = np.unique(np.concatenate([breaks, 0.5 * (breaks[:-1] + breaks[1:])]))
+        whole = self._stretch(u[:-1], u[1:], self._span(u[:-1]))
+        for _ in range(_ROUNDS):
+            middle = 0.5 * (u[:-1] + u[1:])
+            span = self._span(middle)
+            halves = np.column_stack(
+                [self._stretch(u[:-1], middle, span), self._stretch(middle, u[1:], span)]
+            )
+            coarse = np.abs(halves.sum(axis=1) - whole) > _SHARE * whole.sum()
+            if not coarse.any():
+                break
+            # Only panels that matter are halved: beside a cusp that is a handful a round.
+            u = np.sort(np.concatenate([u, middle[coarse]]))
+            whole = self._stretch(u[:-1], u[1:], self._span(u[:-1]))
+        s = np.concatenate([[0.0], np.cumsum(whole)])
         if not np.isfinite(s[-1]) or s[-1] <= 0.0:
             raise GeometryError("a curve of no length", "a curve with some length", "remove it")
         return u, s
-
-    def _stretch(self, first: FloatArray, last: FloatArray) -> FloatArray:
-        half = 0.5 * (last - first)
-        u = 0.5 * (first + last)[:, None] + half[:, None] * _NODES
-        speed = np.linalg.norm(self._curves[1](u), axis=-1)
-        return np.asarray(half * (speed @ _WEIGHTS))
 
     @cached_property
     def length(self) -> float:
@@ -67,39 +132,106 @@ class Spline(Piece):
     def parameter(self, s: FloatArray) -> FloatArray:
         """The spline parameter at each arc length."""
         u_table, s_table = self._table
-        s = np.clip(s, 0.0, s_table[-1])
-        i = np.clip(np.searchsorted(s_table, s, side="right") - 1, 0, len(s_table) - 2)
-        low, high = u_table[i], u_table[i + 1]
-        share = (s - s_table[i]) / np.maximum(s_table[i + 1] - s_table[i], 1e-300)
-        u = low + (high - low) * share
-        for _ in range(20):
-            error = s_table[i] + self._stretch(low, u) - s
-            speed = np.maximum(np.linalg.norm(self._curves[1](u), axis=-1), 1e-12)
-            step = error / speed
-            u = np.clip(u - step, low, high)
-            if np.abs(error).max(initial=0.0) < 1e-13:
+        s = np.minimum(np.maximum(np.asarray(s, dtype=np.float64), 0.0), s_table[-1])
+        i = np.searchsorted(s_table[1:-1], s, side="right")
+        start, low, high = u_table[i], u_table[i], u_table[i + 1]
+        span = self._span(start)
+        u = self._first_parameter(s, i)
+        for _ in range(60):
+            error = s_table[i] + self._stretch(start, u, span) - s
+            if np.abs(error).max(initial=0.0) <= 1e-13 * s_table[-1]:
                 break
+            low, high = np.where(error < 0.0, u, low), np.where(error > 0.0, u, high)
+            speed = np.maximum(np.hypot(*self._derivative(1, u, span)), 1e-300)
+            newton = u - error / speed
+            # Where the spline nearly stands still Newton leaps: halve the bracket instead.
+            inside = (newton >= low) & (newton <= high)
+            following = np.where(inside, newton, 0.5 * (low + high))
+            if np.abs(following - u).max(initial=0.0) <= 1e-16 * abs(u_table[-1]):
+                break
+            u = following
         return u
 
-    def at(self, s: FloatArray) -> Frame:
-        u = self.parameter(np.asarray(s, dtype=np.float64))
-        curve, first, second = self._curves
-        d1, d2 = first(u), second(u)
-        speed = np.maximum(np.linalg.norm(d1, axis=-1), 1e-12)
-        curvature = (d1[:, 0] * d2[:, 1] - d1[:, 1] * d2[:, 0]) / speed**3
-        return Frame(curve(u), self._heading(u), curvature)
+    @cached_property
+    def _slow(self) -> float:
+        """Below this speed the spline stands still. [m per parameter]"""
+        return float(self.length / (self.knots[-1] - self.knots[0]) * _SLOW)
 
-    def _heading(self, u: FloatArray) -> FloatArray:
+    @cached_property
+    def _pace(self) -> FloatArray:
+        """Parameter per arc length at the table's parameters; 0 where it stands still."""
+        u = self._table[0]
+        speed = np.hypot(*self._derivative(1, u, self._span(u)))
+        return np.asarray(np.where(speed > self._slow, 1.0 / np.maximum(speed, self._slow), 0.0))
+
+    def _first_parameter(self, s: FloatArray, i: Indices) -> FloatArray:
+        """A cubic guess of the parameter within panel `i`."""
+        u_table, s_table = self._table
+        width = np.maximum(s_table[i + 1] - s_table[i], 1e-300)
+        x = (s - s_table[i]) / width
+        rise = u_table[i + 1] - u_table[i]
+        a, b = self._pace[i] * width - rise, rise - self._pace[i + 1] * width
+        u = u_table[i] + x * rise + x * (1.0 - x) * (a * (1.0 - x) + b * x)
+        return np.minimum(np.maximum(u, u_table[i]), u_table[i + 1])
+
+    def at(self, s: FloatArray) -> Frame:
+        u = self.parameter(s)
+        span = self._span(u)
+        dx, dy = self._velocity(u, span)
+        heading = self._heading(u, np.arctan2(dy, dx))
+        return Frame(self._derivative(0, u, span).T, heading, self._bend(u, span))
+
+    @cached_property
+    def _bounds(self) -> tuple[FloatArray, FloatArray]:
+        """Between which parameters of each span direction and bend are read."""
+        breaks, _ = self._spans
+        spans = np.arange(len(breaks) - 1)
+        reach = _INWARD * np.diff(breaks)
+        first = np.hypot(*self._derivative(1, breaks[:-1], spans)) < self._slow
+        last = np.hypot(*self._derivative(1, breaks[1:], spans)) < self._slow
+        return breaks[:-1] + reach * first, breaks[1:] - reach * last
+
+    def _velocity(self, u: FloatArray, span: Indices) -> FloatArray:
+        """First derivative, read further in where the spline starts or ends at a stand."""
+        low, high = self._bounds
+        return self._derivative(1, np.minimum(np.maximum(u, low[span]), high[span]), span)
+
+    def _bend(self, u: FloatArray, span: Indices) -> FloatArray:
+        """Signed curvature, read where `_velocity` is."""
+        low, high = self._bounds
+        u = np.minimum(np.maximum(u, low[span]), high[span])
+        (dx, dy), (ddx, ddy) = self._derivative(1, u, span), self._derivative(2, u, span)
+        return np.asarray((dx * ddy - dy * ddx) / np.maximum(np.hypot(dx, dy), self._slow) ** 3)
+
+    def _heading(self, u: FloatArray, raw: FloatArray) -> FloatArray:
         """Heading unwrapped from the start through the table's parameters."""
-        knots_u, unwrapped = self._headings
-        raw = np.arctan2(*self._curves[1](u).T[::-1])
-        near = np.interp(u, knots_u, unwrapped)
+        near = np.interp(u, *self._headings)
         return np.asarray(raw + 2.0 * np.pi * np.round((near - raw) / (2.0 * np.pi)))
 
     @cached_property
     def _headings(self) -> tuple[FloatArray, FloatArray]:
         u = self._table[0]
-        return u, np.unwrap(np.arctan2(*self._curves[1](u).T[::-1]))
+        # Finer than the table, which is coarse where lengths are easy.
+        u = np.unique(
+            np.concatenate([u + (k / 4.0) * np.append(np.diff(u), 0.0) for k in range(4)])
+        )
+        dx, dy = self._velocity(u, self._span(u))
+        return u, np.unwrap(np.arctan2(dy, dx))
+
+    def curvature_range(self) -> tuple[float, float]:
+        breaks, _ = self._spans
+        ends = []
+        for sign in (-1.0, 1.0):
+            low, high = breaks[:-1, None], breaks[1:, None]
+            for _ in range(4):
+                # Look span by span, then ever closer about the tightest place of each.
+                u = low + (high - low) * np.linspace(0.0, 1.0, 33)
+                span = np.arange(len(breaks) - 1)[:, None] + np.zeros(33, dtype=np.intp)
+                bend = sign * self._bend(u, span)
+                at = np.clip(bend.argmax(axis=1)[:, None] + np.array([-1, 1]), 0, 32)
+                low, high = np.take_along_axis(u, at, axis=1).T[:, :, None]
+            ends.append(sign * float(bend.max()))
+        return ends[0], ends[1]
 
     def reversed(self) -> Spline:
         ends = self.knots[0] + self.knots[-1]
@@ -112,18 +244,19 @@ class Spline(Piece):
         return Offset(self, distance)
 
     def between(self, start: float, end: float) -> Spline:
-        low, high = self.parameter(np.array([start, end]))
-        curve = self._curves[0]
+        from scipy.interpolate import BSpline
+
+        low, high = (float(u) for u in self.parameter(np.array([start, end])))
+        curve = BSpline(self.knots, self.control, self.degree)
         for u in (low, high):
-            inside = self.knots[0] < u < self.knots[-1]
-            have = int(np.count_nonzero(np.isclose(curve.t, u, rtol=0, atol=1e-14)))
-            if inside and have < self.degree:
+            # Full multiplicity at the cuts, so that a control point lies on each.
+            have = int(np.count_nonzero(curve.t == u))
+            if have < self.degree and self.knots[0] < u < self.knots[-1]:
                 curve = curve.insert_knot(u, self.degree - have)
-        keep = np.flatnonzero((curve.t > low + 1e-13) & (curve.t < high - 1e-13))
-        inner = curve.t[keep]
-        first = int(np.searchsorted(curve.t, low + 1e-13)) - self.degree - 1
-        first = max(first, 0)
-        count = len(inner) + self.degree + 1
-        pad = np.ones(self.degree + 1)
-        knots = np.concatenate([low * pad, inner, high * pad])
-        return Spline(knots, np.asarray(curve.c)[first : first + count], self.degree)
+        inner = curve.t[(curve.t > low) & (curve.t < high)]
+        ends = np.ones(self.degree + 1)
+        knots = np.concatenate([low * ends, inner, high * ends])
+        # The control point on the first cut is that of the last of its knots.
+        first = int(np.searchsorted(curve.t, low, side="right")) - self.degree - 1
+        control = np.asarray(curve.c)[first : first + len(inner) + self.degree + 1]
+        return Spline(knots, control, self.degree)
