@@ -111,6 +111,14 @@ def test_a_small_wobble_is_no_waist() -> None:
     assert "waist" not in [place.name for place in features(half)]
 
 
+def test_a_waist_stays_one_though_a_cutaway_leaves_hardly_a_bout_beyond_it() -> None:
+    """The bout beyond is 0.6 mm wider than the waist, whose bend turns by 37 degrees."""
+    half = _half(((150, 60), (80, 62), (-120, 37), (100, 20), (22, 80), (-34, 95)), "rounded")
+    places = {place.name: place for place in features(half)}
+    assert list(places)[1:6] == ["lower bout", "waist", "upper bout", "horn", "scoop"]
+    assert abs(places["upper bout"].y_m) - abs(places["waist"].y_m) < 0.001
+
+
 def test_horn_and_scoop_lie_in_the_middle_of_their_bends() -> None:
     half = _half(CUT, "rounded")
     stations = half.main.chain.stations

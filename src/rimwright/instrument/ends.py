@@ -138,8 +138,13 @@ def _flank_station(
         width, x = _inner_width(piece, s, thickness)
         return np.asarray(np.maximum(width - flank - 1e-9, beyond_x - x))
 
-    s = np.linspace(piece.length, 0.0, 97)
+    # The flank is met near the end; look further only where it is not.
+    reach = 2.0 * flank + 0.02
+    s = np.linspace(piece.length, max(piece.length - reach, 0.0), 33)
     gap = apart(s)
+    if gap.max() <= 0.0 and s[-1] > 0.0:
+        s = np.linspace(piece.length, 0.0, 129)
+        gap = apart(s)
     if gap[0] > 0.0:
         return piece.length
     if gap.max() <= 0.0:

@@ -70,6 +70,10 @@ class RimPiece:
         start = self.chain.start().heading[0]
         return np.asarray(_INSIDE_IS_LEFT[self.hand] * (self.chain.at(s).heading - start))
 
+    def turn_of(self, frame: RimFrame) -> FloatArray:
+        """The same turn for a frame already read, from its first place. [rad]"""
+        return np.asarray(_INSIDE_IS_LEFT[self.hand] * (frame.heading - frame.heading[0]))
+
     def inside(self, distance: float) -> Chain:
         """The parallel line `distance` inside the outer line (outside if negative). [m]
 

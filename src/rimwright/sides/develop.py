@@ -11,7 +11,7 @@ from rimwright.curves.piece import FloatArray
 from rimwright.errors import DesignError, FoldedOffsetError, GeometryError
 from rimwright.instrument.design import Design
 from rimwright.instrument.ends import NeckCut, neck_cut
-from rimwright.instrument.outline import Half, Hand, Outline, PieceName, RimPiece
+from rimwright.instrument.outline import Half, Hand, Outline, PieceName, RimFrame, RimPiece
 from rimwright.instrument.plates import PlateSurfaces, plate_surfaces
 from rimwright.sides.blank import blank_points, board_warnings, lay_on_board, least_turn
 from rimwright.sides.marks import marks_at, places_to_mark
@@ -133,9 +133,10 @@ def _pattern(
     surfaces = plate_surfaces(design.plates, outline)
     places = places_to_mark(rim, half, zones)
     s = _stations(rim, np.array([place.s_m for place in places]))
-    turn = rim.turn_to(s)
+    frame = rim.at(s)
+    turn = rim.turn_of(frame)
     middle = s - 0.5 * thickness_m * turn
-    top, back = _edges(rim, surfaces, s, thickness_m)
+    top, back = _edges(rim, surfaces, s, frame, thickness_m)
     cut = _end_of(rim, half, outline, design, thickness_m)
     proud = design.sides.proud_m
     edge_top, edge_back = (np.column_stack([s, middle, z]) for z in (top, back))
@@ -193,20 +194,19 @@ def mitre(half: Half) -> float | None:
 
 
 def _stations(rim: RimPiece, marks: FloatArray) -> FloatArray:
-    """Outer-line stations of the edges: evenly close, with every joint and mark."""
+    """Outer-line stations of the edges: evenly close, with every mark exactly."""
     count = int(np.ceil(rim.length / EDGE_STEP))
     even = np.linspace(0.0, rim.length, max(count, 2) + 1)
-    exact = np.clip(np.concatenate([marks, rim.chain.stations]), 0.0, rim.length)
-    # An even station that all but falls on an exact one would only make a sliver.
+    exact = np.clip(marks, 0.0, rim.length)
+    # An even station that all but falls on a mark would only make a sliver.
     away = np.abs(even[:, None] - exact[None, :]).min(axis=1) > 1e-6
     return np.unique(np.concatenate([even[away], exact]))
 
 
 def _edges(
-    rim: RimPiece, surfaces: PlateSurfaces, s: FloatArray, thickness: float
+    rim: RimPiece, surfaces: PlateSurfaces, s: FloatArray, frame: RimFrame, thickness: float
 ) -> tuple[FloatArray, FloatArray]:
     """z of the top's and the back's edge at each station, once both are sound."""
-    frame = rim.at(s)
     sharpest = float(frame.curvature.max())
     if sharpest * thickness >= 1.0:
         raise FoldedOffsetError(
