@@ -31,8 +31,8 @@ if TYPE_CHECKING:
     from rimwright.bending.results import PieceCheck
     from rimwright.plan import Plan
 
-#: How many tight places of a side are named.
-_TOLD = 3
+#: How many tight places of a side are named, and up to how many times the tightest radius.
+_TOLD, _NEAR = 2, 2.2
 
 
 def body_drawing(plan: Plan, scale: float) -> Drawing:
@@ -171,6 +171,7 @@ def _tight(plan: Plan, view: BodyView, hand: Hand, length: float) -> list[Shape]
         for place in check.tight_places
     ]
     tightest = sorted(places, key=lambda item: item[1].radius_m)[:_TOLD]
+    tightest = [p for p in tightest if p[1].radius_m <= _NEAR * tightest[0][1].radius_m]
     # The nearest to the neck stands nearest to the centreline, so that no leaders cross.
     tightest.sort(key=lambda item: (item[0].piece != "return", -item[1].s_outer_m))
     shapes: list[Shape] = []

@@ -17,7 +17,6 @@ from rimwright.sheets.flat_words import (
     zone_names,
 )
 from rimwright.sheets.lay import Lay
-from rimwright.sheets.views import top_edge_down
 from rimwright.units import length_text
 
 if TYPE_CHECKING:
@@ -77,12 +76,13 @@ def side_notes(plan: Plan, pattern: SidePattern) -> list[str]:
     show, blank = plan.design.show, pattern.blank
     thickness = length_text(pattern.thickness_m, show, fine=True)
     proud = length_text(pattern.proud_m, show)
-    down = top_edge_down(plan.design, pattern.rim.hand)
-    edges = "TOP edge down, BACK edge up" if down else "TOP edge up, BACK edge down"
+    lay = Lay(pattern, plan)
+    edges = "TOP edge down, BACK edge up" if lay.top_down else "TOP edge up, BACK edge down"
+    left, right = lay.end_words
     board = f"{length_text(blank.stock_length_m, show)} × {length_text(blank.stock_width_m, show)}"
     least = f"{length_text(blank.length_m, show)} × {length_text(blank.width_m, show)}"
     notes = [
-        f"OUTSIDE face towards you. {edges}. TAIL left, NECK right.",
+        f"OUTSIDE face towards you. {edges}. {left} left, {right} right.",
         f"Laid out on the middle line, {thickness} thick at bending.",
         f"Full line: finished edge. Dashed: {proud} proud, to cut before bending.",
         f"Thin rectangle: board to saw, {board} (least blank {least}).",

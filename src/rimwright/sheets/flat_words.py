@@ -89,7 +89,7 @@ def _zone_words(zone: Zone, show: Show) -> str:
 def ends(lay: Lay) -> list[Shape]:
     """What is trimmed after bending, dashed and named."""
     shapes: list[Shape] = []
-    for s, words in ((0.0, "TAIL"), (lay.end, "NECK")):
+    for s, words in zip((0.0, lay.end), lay.end_words, strict=True):
         top, back = lay.height(s)
         x, middle = lay.at(s, 0.5 * (top + back))
         shapes.append(line(lay.at(s, top - 0.004), lay.at(s, back + 0.004), HIDDEN))

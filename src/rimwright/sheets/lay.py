@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from rimwright.sides.pattern import SidePattern
 
 
+#: Cosine of the rim's last heading below which it meets the centreline squarely.
+_SQUARE = 0.05
+
+
 class Lay:
     """One pattern laid out on the middle line, outside face towards you, tail left."""
 
@@ -31,15 +35,27 @@ class Lay:
         self.turn = pattern.blank.angle_rad * (1.0 if self.top_down else -1.0)
 
     def _carried_on(self, edge: FloatArray) -> FloatArray:
-        """An edge as (s, z); past the drawn half the rim goes on over the block as it came."""
-        end = float(edge[-1, 1])
-        beyond = edge[(edge[:, 1] < end - 1e-9) & (edge[:, 1] > 2.0 * end - self.end)]
-        mirrored = beyond[::-1, 1:] * [-1.0, 1.0] + [2.0 * end, 0.0]
-        rows = [edge[:, 1:], mirrored]
-        if self.end > end:
-            last = float(np.interp(2.0 * end - self.end, edge[:, 1], edge[:, 2]))
-            rows.append(np.array([[self.end, last]]))
-        return np.vstack(rows)
+        """An edge as (s, z), carried on over the block where the neck end adds to it.
+
+        A rim that meets the centreline squarely goes on as it came, mirrored; one that ends
+        at the block's flank is drawn on level, for what is added there is trimmed.
+        """
+        rows, end = edge[:, 1:], float(edge[-1, 1])
+        square = abs(np.cos(self.pattern.rim.chain.end().heading[0])) < _SQUARE
+        if self.end <= end or not square:
+            return np.asarray(rows)
+        mirrored = rows[::-1] * [-1.0, 1.0] + [2.0 * end, 0.0]
+        return np.vstack([rows, mirrored[1:]])
+
+    @property
+    def end_words(self) -> tuple[str, str]:
+        """What the left and the right end are: TAIL, NECK, or the TIP of a pointed horn."""
+        pointed = self.pattern.mitre_rad is not None
+        name = self.pattern.rim.name
+        return (
+            "TIP" if name == "return" else "TAIL",
+            "TIP" if pointed and name == "main" else "NECK",
+        )
 
     def at(self, s: float, z: float) -> Point:
         """A place on the wood on the sheet. [mm]"""

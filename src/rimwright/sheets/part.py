@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,6 +15,7 @@ from rimwright.sheets.drawing import (
     VISIBLE,
     Drawing,
     Path,
+    Point,
     Shape,
     Text,
     line,
@@ -26,6 +28,10 @@ from rimwright.units import length_text
 if TYPE_CHECKING:
     from rimwright.plan import Plan
     from rimwright.tooling.parts import Part
+
+
+#: A longer mark runs through the part: it is named beside its middle. [mm]
+_LONG = 30.0
 
 
 def part_drawing(plan: Plan, part: Part, *, titled: bool = True) -> Drawing:
@@ -45,7 +51,7 @@ def part_drawing(plan: Plan, part: Part, *, titled: bool = True) -> Drawing:
     for name, points in part.marks:
         rows = view.points(points)
         shapes.append(Path(tuple(rows), MARK))
-        shapes.append(_mark_name(name, rows, (left + right) / 2))
+        shapes.append(_mark_name(name, rows, outline))
     shapes += _tightest(part, view, outline)
     box = Drawing("", tuple(shapes)).bounds
     shapes += across(left, right, box[3] + 7.0, high, length_text((right - left) / 1e3, show))
@@ -77,12 +83,24 @@ def part_notes(plan: Plan, part: Part) -> list[str]:
     return [*notes, *part.notes]
 
 
-def _mark_name(name: str, rows: list[tuple[float, float]], middle: float) -> Text:
-    """The name beside the middle of its line, on the side with more room."""
-    x = sum(p[0] for p in rows) / len(rows)
-    y = sum(p[1] for p in rows) / len(rows)
-    right = x <= middle
-    return Text((x + (1.5 if right else -1.5), y + 1.5), name, BODY, "start" if right else "end")
+def _mark_name(name: str, rows: list[Point], outline: Path) -> Text:
+    """The name past the end of its line that lies inside the part, or beside its middle."""
+
+    def depth(end: Point) -> float:
+        return min(math.hypot(x - end[0], y - end[1]) for x, y in outline.points)
+
+    inner, outer = sorted((rows[0], rows[-1]), key=depth, reverse=True)
+    dx, dy = inner[0] - outer[0], inner[1] - outer[1]
+    length = max(math.hypot(dx, dy), 1e-9)
+    if length > _LONG:
+        x, y = 0.5 * (rows[0][0] + rows[-1][0]), 0.5 * (rows[0][1] + rows[-1][1])
+        return Text((x + 2.0, y - 0.5 * BODY), name, BODY)
+    x, y = inner[0] + 2.0 * dx / length, inner[1] + 2.0 * dy / length
+    if abs(dx) > 0.5 * abs(dy):
+        # A level line may be a centreline that runs on: stand above it.
+        y += 1.2 if abs(dy) < 0.1 * abs(dx) else -0.5 * BODY
+        return Text((x, y), name, BODY, "start" if dx > 0 else "end")
+    return Text((x, y - (BODY if dy < 0 else 0.0)), name, BODY, "middle")
 
 
 def _tightest(part: Part, view: BodyView, outline: Path) -> list[Shape]:

@@ -99,7 +99,8 @@ def one_sheet_pages(subjects: list[Subject], show: Show) -> list[Page]:
         width = max(drawing.width + 2 * MARGIN, side + 110.0 + 2 * MARGIN)
         height = drawing.height + side + 2 * MARGIN + _GAP + 4.0
         placed = drawing.placed(MARGIN, MARGIN + side + _GAP + 4.0)
-        band, _ = _band(subject, show, 110.0, "one sheet, full size, 1 : 1")
+        room = min(width - side - 2 * MARGIN - 2 * _GAP, 190.0)
+        band, _ = _band(subject, show, room, "one sheet, full size, 1 : 1")
         pages.append(Page(width, height, (Placed(placed), Placed(band)), drawing.title))
     return pages
 

@@ -35,10 +35,11 @@ def bookmatch_drawing(plan: Plan, scale: float) -> Drawing:
     show = plan.design.show
     match = book_match(plan.sides, plan.design.player)
     shapes: list[Shape] = []
+    pointed = {lay.hand for lay in match.lays if lay.piece == "return"}
     for lay in match.lays:
         shapes.append(polygon(_points(lay.board, lay, scale), FINE))
         shapes.append(polygon(_points(lay.pattern, lay, scale), OUTLINE))
-        shapes += _words(lay, scale)
+        shapes += _words(lay, scale, "TIP" if lay.hand in pointed else "NECK")
     left, low, right, high = Drawing("", tuple(shapes)).bounds
     shapes.append(line((left - 4.0, 0.0), (right + 4.0, 0.0), CENTRE))
     shapes.append(Text((right + 6.0, -0.5 * BODY), "fold", BODY, bold=True))
@@ -62,7 +63,7 @@ def _points(points: FloatArray, lay: BoardLay, scale: float) -> list[Point]:
     return [(1e3 * scale * u, 1e3 * scale * v + gap) for u, v in points.tolist()]
 
 
-def _words(lay: BoardLay, scale: float) -> list[Shape]:
+def _words(lay: BoardLay, scale: float, end: str) -> list[Shape]:
     """Face, edges and ends on one board."""
     left, low, right, high = polygon(_points(lay.pattern, lay, scale), OUTLINE).bounds
     width, middle = right - left, 0.5 * (low + high)
@@ -74,8 +75,8 @@ def _words(lay: BoardLay, scale: float) -> list[Shape]:
     return [
         Text((x, middle + 0.6), "OUTSIDE", BODY, "middle", bold=True),
         Text((x, middle - 3.6), name, BODY, "middle"),
-        Text((left + 0.75 * width, top), "TOP", SMALL, "middle", bold=True),
-        Text((left + 0.75 * width, back), "BACK", SMALL, "middle", bold=True),
+        Text((left + 0.47 * width, top), "TOP", SMALL, "middle", bold=True),
+        Text((left + 0.47 * width, back), "BACK", SMALL, "middle", bold=True),
         Text((left + 1.5, middle - 1.2), "TAIL", SMALL, bold=True),
-        Text((right - 1.5, middle - 1.2), "NECK", SMALL, "end", bold=True),
+        Text((right - 1.5, middle - 1.2), end, SMALL, "end", bold=True),
     ]
