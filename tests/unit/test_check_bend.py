@@ -11,6 +11,7 @@ import pytest
 from rimwright.bending.capacity import capacity
 from rimwright.bending.check import check_bend
 from rimwright.bending.check_line import RUN_OUT, STEP
+from rimwright.bending.check_words import kept_in_words
 from rimwright.bending.parameters import DEFAULT
 from rimwright.bending.section import Section
 from rimwright.bending.thickness import advise_thickness, practice_for
@@ -144,6 +145,13 @@ def test_rest_of_the_side_may_be_thicker_when_the_horn_alone_is_thinned():
     assert treble.greatest_thickness_m < 0.00216
     assert treble.greatest_thickness_elsewhere_m > 0.0029
     assert run(made=design(thickness_m=0.0018)).pieces[1].greatest_thickness_elsewhere_m is None
+
+
+def test_greatest_thickness_is_told_in_both_units():
+    treble = run(made=design(thickness_m=0.00216)).pieces[1]
+    told = kept_in_words(treble)
+    assert told.startswith("treble side: up to 2.04 mm (80 thou) keeps the margin; away from")
+    assert kept_in_words(run(wood=None).pieces[1]) == ""
 
 
 def test_thinned_zone_runs_out_gently_and_only_on_its_side():

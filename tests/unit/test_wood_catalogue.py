@@ -87,7 +87,9 @@ def test_own_wood_comes_before_the_list():
 
 
 def test_own_wood_borrows_what_it_leaves_out():
-    shop = own_wood("attic ash", {"like": "european ash", "moe_gpa": 9.0})
+    told = {"like": "european ash", "moe_gpa": 9.0, "source": "three strips, spring 2026"}
+    shop = own_wood("attic ash", told)
+    assert "three strips" in shop.value("moe 12 %").note
     assert shop.value("moe 12 %").middle == 9.0
     assert shop.unsupported_radius == find("European ash").unsupported_radius
 

@@ -22,6 +22,9 @@ WINDOW = 0.020
 RUN_OUT = 0.020
 #: A bend is a place of its own if nothing bends tighter within this distance; ours. [m]
 _APART = 0.025
+#: A bend's place is the middle of the stretch within this share of its greatest strain, so
+#: that a wobble along a drawn arc does not move it; ours.
+_PLATEAU = 0.02
 #: Flatter than this no bend is named. [1/m]
 _FLAT = 3.0
 
@@ -126,13 +129,19 @@ def tight_stations(s: FloatArray, curvature: FloatArray, strain: FloatArray) -> 
     for sense in (1.0, -1.0):
         size = np.where(sense * curvature > _FLAT, strain, 0.0)
         highest = np.maximum.reduceat(np.append(size, 0.0), windows)[::2]
-        peaks = np.flatnonzero((size > 0.0) & (size >= 0.999 * highest))
+        peaks = np.flatnonzero((size > 0.0) & (size >= (1.0 - _PLATEAU) * highest))
         # The plateau of one bend is one run of neighbouring stations.
         for run in np.split(peaks, np.flatnonzero(np.diff(peaks) > 1) + 1):
             if run.size:
                 middle = 0.5 * (s[run[0]] + s[run[-1]])
                 found.append(int(run[np.argmin(np.abs(s[run] - middle))]))
     return sorted(found, key=lambda i: -float(strain[i]))
+
+
+def worst_near(s: FloatArray, curvature: FloatArray, strain: FloatArray, i: int) -> int:
+    """Index of the greatest strain of the bend whose place is station `i`."""
+    same = (np.abs(s - s[i]) <= _APART) & (np.sign(curvature) == np.sign(curvature[i]))
+    return int(np.argmax(np.where(same, strain, -1.0)))
 
 
 def sign_run(curvature: FloatArray, i: int) -> tuple[int, int]:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from rimwright.bending.check_line import WINDOW, BentPiece, tight_stations
+import numpy as np
+
+from rimwright.bending.check_line import BentPiece, sign_run, tight_stations, worst_near
 from rimwright.bending.results import TightPlace
 from rimwright.instrument.design import Design
 from rimwright.instrument.outline import RadiusRange
 from rimwright.instrument.stations import place_in_words
 from rimwright.units import length_text
+
+#: A trace's range is of the tightest bend: of this share of the greatest curvature at least.
+_TIGHTEST = 0.95
 
 
 def tight_places(bent: BentPiece, design: Design) -> tuple[TightPlace, ...]:
@@ -22,13 +27,14 @@ def tight_places(bent: BentPiece, design: Design) -> tuple[TightPlace, ...]:
         if bent.outline.noise_m is not None:
             radius = _traced(bent, i, design)
             words = ", ".join((name, radius, distance))
+        worst = worst_near(bent.s, bent.curvature, bent.strain, i)
         found[name] = TightPlace(
             name=name,
             words=words,
             s_outer_m=s,
-            radius_m=float(1.0 / abs(bent.curvature[i])),
+            radius_m=float(1.0 / abs(bent.curvature[worst])),
             convex=bool(bent.curvature[i] > 0.0),
-            utilisation=None if bent.used is None else float(bent.used[i]),
+            utilisation=None if bent.used is None else float(bent.used[worst]),
         )
     return tuple(found.values())
 
@@ -45,7 +51,12 @@ def radius_range(bent: BentPiece, i: int) -> RadiusRange | None:
     """What a trace leaves open of the bend at station `i`; None if it says nothing of it."""
     sense = "convex" if bent.curvature[i] > 0.0 else "concave"
     span = bent.outline.radius_ranges.get((bent.rim.hand, bent.rim.name, sense))
-    return span if span is not None and abs(span.s_m - bent.s[i]) < WINDOW else None
+    if span is None:
+        return None
+    first, last = sign_run(bent.curvature, i)
+    size = np.abs(bent.curvature)
+    here = bent.s[first] <= span.s_m <= bent.s[last]
+    return span if here and size[i] >= _TIGHTEST * size[first : last + 1].max() else None
 
 
 def _traced(bent: BentPiece, i: int, design: Design) -> str:

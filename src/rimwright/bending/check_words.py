@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from rimwright.bending.check_line import WINDOW, BentPiece
+from rimwright.bending.check_line import WINDOW, BentPiece, worst_near
 from rimwright.bending.check_places import radius_range
 from rimwright.bending.parameters import BendParameters
-from rimwright.bending.results import TightPlace
+from rimwright.bending.results import PieceCheck, TightPlace
 from rimwright.bending.section import Section, middle_curvature
 from rimwright.bending.thickness import both_units
 from rimwright.curves.piece import FloatArray
@@ -41,6 +41,7 @@ def warnings(
     margin = design.margins.strain
     for place in places:
         i = int(np.argmin(np.abs(bent.s - place.s_outer_m)))
+        i = worst_near(bent.s, bent.curvature, bent.strain, i)
         used = float(bent.used[i])
         at_most = f"{both_units(float(allowed[i]))} there keeps {percent(margin)}"
         if used > 1.0:
@@ -72,6 +73,21 @@ def _at_smallest(bent: BentPiece, i: int, section: Section, bears: Sourced) -> f
     return float(section.tension_strain(thick * tight)[0]) / bears.middle
 
 
+def kept_in_words(check: PieceCheck) -> str:
+    """How thick a piece may be at the margin, in millimetres and thousandths.
+
+    Empty without a wood.
+    """
+    if check.greatest_thickness_m is None:
+        return ""
+    side = f"{check.hand} side" if check.piece == "main" else f"{check.hand} return"
+    told = f"{side}: up to {both_units(check.greatest_thickness_m)} keeps the margin"
+    if check.greatest_thickness_elsewhere_m is not None:
+        rest = both_units(check.greatest_thickness_elsewhere_m)
+        told += f"; away from its tight bends up to {rest}"
+    return told
+
+
 def rests_on(
     outline: Outline,
     design: Design,
@@ -92,7 +108,8 @@ def rests_on(
         told.append(
             f"{wood.name} bears {percent(bears.middle, 1)} at the face in tension "
             f"({percent(bears.low, 1)} to {percent(bears.high, 1)} for nine pieces of ten), "
-            f"{bears.provenance.value}: {bears.note}"
+            f"{bears.provenance.value}: {bears.note}; this is wood wet and hot, colder or drier "
+            "it bears less"
         )
         if design.sides.figure is None:
             told.append("figure not given: taken as plain (some or strong curl lowers it)")

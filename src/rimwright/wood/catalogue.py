@@ -22,7 +22,7 @@ _OWN_VALUES = {
     "shrinkage_tangential_percent": "shrinkage tangential",
     "radius_per_thickness": "radius per thickness unsupported",
 }
-_OWN_WORDS = ("botanical", "class", "dust", "ease", "figure", "like")
+_OWN_WORDS = ("botanical", "class", "dust", "ease", "figure", "like", "source")
 _OWN_KEYS = (*_OWN_VALUES, *_OWN_WORDS, "oily")
 
 
@@ -145,8 +145,9 @@ def own_wood(name: str, table: Mapping[str, object]) -> Wood:
     if "like" not in words and "class" not in words:
         raise DesignError("no class", "`class` or `like`", "name the class", where=where)
     base = find(words["like"]) if "like" in words else None
+    told = f"the shop's own, {words['source']}" if "source" in words else "the shop's own"
     measured = tuple(
-        WoodValue(quantity, number, number, number, "shop", "high", "", "the shop's own")
+        WoodValue(quantity, number, number, number, "shop", "high", "", told)
         for key, quantity in _OWN_VALUES.items()
         if key in table
         for number in [_number(table[key], key, where)]

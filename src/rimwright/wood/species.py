@@ -84,6 +84,8 @@ class Wood:
         trust = ", ".join(dict.fromkeys(f"{row.reached}, {row.confidence}" for row in rows))
         conflict = f"; {len(rows)} figures, sources {', '.join(identities)}" if rows[1:] else ""
         shop = rows[0].reached == "shop"
+        if shop:
+            trust = rows[0].note
         return Sourced(
             middle=sum(row.value for row in rows) / len(rows),
             low=min(row.low for row in rows),
