@@ -28,6 +28,9 @@ DPI_RANGE = (20.0, 5000.0)
 #: What cameras write for want of a scale. [dots per inch]
 _PLACEHOLDER_DPI = 72.0
 
+#: Pixels turned to grey at a time.
+_BAND = 1_000_000
+
 GreyArray = npt.NDArray[np.float32]
 
 
@@ -110,12 +113,17 @@ def _grey(image: Image.Image) -> Picture:
 
     resolution, notes = _resolution(image)
     turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
-    upright = ImageOps.exif_transpose(image)
-    if turned and resolution is not None:
-        resolution = (resolution[1], resolution[0])
+    upright = ImageOps.exif_transpose(image) if image.getexif().get(0x0112, 1) != 1 else image
+    upright.load()
     width, height = upright.size
     factor = max(1, int(np.ceil(np.sqrt(width * height / WORK_PIXELS))))
-    values = _reduced(_luminance(upright), factor)
+    # Band by band: grey and clear parts of a large picture would not fit beside it.
+    rows = factor * max(1, _BAND // (factor * width))
+    bands = [
+        _reduced(_luminance(upright.crop((0, top, width, min(top + rows, height)))), factor)
+        for top in range(0, height, rows)
+    ]
+    values = np.concatenate(bands)
     dpi = None if resolution is None else resolution[0]
     aspect = 1.0 if resolution is None else resolution[0] / resolution[1]
     if abs(aspect - 1.0) > 0.002:

@@ -25,8 +25,9 @@ _STRAIGHT = 0.7
 _GAP_WIDTHS, _LONG = 6.0, 4.0
 #: Free ends looked at; more are hatching or writing.
 MAX_FREE_ENDS = 400
-#: Junctions in one picture; more are hatching or writing and not a drawing of a body.
-MAX_JUNCTIONS = 4000
+#: Junctions and pixels of line in one picture; more are hatching or writing and not a
+#: drawing of a body.
+MAX_JUNCTIONS, MAX_PIXELS = 4000, 150_000
 
 
 @dataclass(frozen=True)
@@ -88,6 +89,8 @@ def _edges(skeleton: BoolArray, width: float) -> tuple[list[_Edge], FloatArray]:
     ring = [padded[rows + dr, columns + dc] for dr, dc in _AROUND]
     branches = np.sum([~ring[i] & ring[(i + 1) % 8] for i in range(8)], axis=0)
     crowd = np.sum(ring, axis=0)
+    if len(rows) > MAX_PIXELS:
+        return [], np.zeros((0, 2))
     crossing = np.zeros(padded.shape, dtype=bool)
     knots = (branches >= 3) | (crowd >= 4)
     crossing[rows[knots], columns[knots]] = True
@@ -97,10 +100,10 @@ def _edges(skeleton: BoolArray, width: float) -> tuple[list[_Edge], FloatArray]:
         reach = max(round(0.7 * width), 1)
         crossing = ndimage.binary_dilation(crossing, np.ones((3, 3), bool), iterations=reach)
     numbers, count = ndimage.label(crossing, np.ones((3, 3), bool))
-    crossed = padded & crossing
-    junctions = np.array(
-        ndimage.center_of_mass(crossed, numbers, np.arange(1, count + 1)), dtype=np.float64
-    ).reshape(-1, 2)
+    within = numbers[rows, columns]
+    share = np.maximum(np.bincount(within, minlength=count + 1), 1)
+    middles = [np.bincount(within, at, minlength=count + 1) / share for at in (rows, columns)]
+    junctions = np.column_stack(middles)[1:] - 1.0
     left: set[Pixel] = {
         (r, c) for r, c in zip(rows.tolist(), columns.tolist(), strict=True) if not crossing[r, c]
     }
@@ -132,7 +135,7 @@ def _edges(skeleton: BoolArray, width: float) -> tuple[list[_Edge], FloatArray]:
     kept = [
         e for e in edges if len(e.pixels) > twig or (min(e.ends) >= 0 and e.ends[0] != e.ends[1])
     ]
-    return kept, junctions - 1.0
+    return kept, junctions
 
 
 def _linked(edges: list[_Edge], junctions: FloatArray, width: float) -> list[Stroke]:
