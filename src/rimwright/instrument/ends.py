@@ -209,7 +209,7 @@ def between_blocks(half: Half, ends: Ends, thickness_m: float) -> tuple[tuple[fl
     """
     tail, neck = 0.5 * ends.tail_block_width_m, 0.5 * ends.neck_block_width_m
     main = half.main
-    s = np.linspace(0.0, 0.5 * main.length, 257)
+    s = np.linspace(0.0, min(2.0 * tail + 0.02, main.length), 65)
     free = _inner_width(main, s, thickness_m)[0] > tail
     if not free.any():
         raise GeometryError(
@@ -217,13 +217,11 @@ def between_blocks(half: Half, ends: Ends, thickness_m: float) -> tuple[tuple[fl
             "a tail block narrower than the body",
             "check the tail block's width",
         )
-    i = int(np.argmax(free))
-    low, high = s[max(i - 1, 0)], s[i]
-    for _ in range(5):
-        fine = np.linspace(low, high, 17)
-        i = int(np.argmax(_inner_width(main, fine, thickness_m)[0] > tail))
-        low, high = fine[max(i - 1, 0)], fine[i]
-    start = float(high)
+    for _ in range(4):
+        i = int(np.argmax(free))
+        s = np.linspace(s[max(i - 1, 0)], s[i], 33)
+        free = _inner_width(main, s, thickness_m)[0] > tail
+    start = float(s[int(np.argmax(free))])
     end = _flank_station(half.pieces[-1], neck, thickness_m)
     if half.return_piece is None:
         return ((start, end),)

@@ -16,7 +16,7 @@ PlaceKind = Literal["end", "widest", "narrowest", "tightest"]
 Placed = tuple[str, float, PlaceKind]
 
 #: Sampling of the search. [m]
-_STEP = 0.003
+_STEP = 0.004
 #: A waist dips at least this far below the bouts beside it, as a share of the rim's length,
 #: or turns at least this far where a cutaway leaves hardly a bout beyond it: our choice,
 #: above the wobble of a traced line and under any waist one would bend.

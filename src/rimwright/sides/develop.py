@@ -18,7 +18,7 @@ from rimwright.sides.marks import marks_at, places_to_mark
 from rimwright.sides.pattern import Blank, SidePattern, Zone
 
 #: Greatest distance between two points of an edge on the outer line. [m]
-EDGE_STEP = 0.004
+EDGE_STEP = 0.0048
 
 #: One thickness for all pieces, or one for each by hand and piece. [m]
 Thickness = float | Mapping[tuple[Hand, PieceName], float]

@@ -56,7 +56,7 @@ def strip_cuts(
         cuts += _along_sides(strip, first, design, outline, added)
         if strip.place != "beside":
             depth = first + strip.count * strip.thickness_m
-    _check_fit(outline, depth)
+    _check_fit(sides, depth)
     if design.lining is not None:
         cuts += _linings(design.lining, design, outline, sides)
     return tuple(cuts)
@@ -153,15 +153,15 @@ def _linings(
     return cuts
 
 
-def _check_fit(outline: Outline, depth: float) -> None:
+def _check_fit(sides: tuple[SidePattern, ...], depth: float) -> None:
     """Refuse strips that lie deeper than the radius of the tightest convex bend."""
-    for rim in outline.pieces:
-        tightest = rim.tightest(convex=True)
-        if depth > 0.0 and tightest is not None and depth >= tightest[0]:
+    for side in sides if depth > 0.0 else ():
+        sharpest = float(side.rim.at(side.edge_top[:, 0]).curvature.max())
+        if depth * sharpest >= 1.0:
             raise GeometryError(
-                f"bindings and purflings {depth * 1e3:.1f} mm deep on the {rim.hand} side, "
-                f"which bends to {tightest[0] * 1e3:.1f} mm radius",
-                f"less than {tightest[0] * 1e3:.1f} mm of them there",
+                f"bindings and purflings {depth * 1e3:.1f} mm deep on the {side.rim.hand} side, "
+                f"which bends to {1e3 / sharpest:.1f} mm radius",
+                f"less than {1e3 / sharpest:.1f} mm of them there",
                 "make the strips thinner or the bend rounder",
             )
 
