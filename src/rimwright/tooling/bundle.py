@@ -9,14 +9,14 @@ from functools import cached_property
 import numpy as np
 
 from rimwright.curves.chain import Chain
-from rimwright.curves.piece import FloatArray, Similarity
+from rimwright.curves.piece import FloatArray, Piece, Similarity
 from rimwright.equipment.stack import Layer
 from rimwright.errors import FoldedOffsetError
 from rimwright.instrument.design import Design
 from rimwright.instrument.outline import Hand, RimPiece
 from rimwright.instrument.stations import Feature
-from rimwright.tooling.loops import end_of, start_of
 from rimwright.tooling.parts import Part
+from rimwright.tooling.samples import Samples
 from rimwright.units import length_text
 
 #: A clamp's bite past the trimmed end of the side. [m]; our choice
@@ -41,30 +41,36 @@ class SideSize:
 
 @dataclass(frozen=True, kw_only=True)
 class Job:
-    """One piece of rim to be bent, with its bundle, turned so that the body lies left.
+    """One piece of rim to be bent, with its bundle, worked on as on the bass side.
 
     The bass side runs counter-clockwise from the tail, so that the body lies to the left of
     the travel; a treble piece is mirrored for the work, and its parts are mirrored back.
     """
 
-    #: As a piece of the bass side.
+    #: As drawn.
     rim: RimPiece
-    hand: Hand
     size: SideSize
     design: Design
-    #: The named places of this piece; their `y_m` is in body coordinates.
+    #: The named places of this piece, in body coordinates.
     features: tuple[Feature, ...] = ()
 
     @classmethod
     def of(
         cls, rim: RimPiece, size: SideSize, design: Design, features: tuple[Feature, ...] = ()
     ) -> Job:
-        """The job of bending `rim`."""
-        turned = rim
-        if rim.hand == "treble":
-            turned = replace(rim, hand="bass", chain=rim.chain.mirrored())
+        """The job of bending `rim`, with those of the features that lie on it."""
         own = tuple(place for place in features if place.piece == rim.name)
-        return cls(rim=turned, hand=rim.hand, size=size, design=design, features=own)
+        return cls(rim=rim, size=size, design=design, features=own)
+
+    @property
+    def hand(self) -> Hand:
+        """Bass or treble."""
+        return self.rim.hand
+
+    @cached_property
+    def samples(self) -> Samples:
+        """The outer line, read once."""
+        return Samples.of(self.rim)
 
     @property
     def tag(self) -> str:
@@ -127,56 +133,78 @@ class Job:
         """The same past the neck end, with what that end adds. [m]"""
         return max(self.size.neck_end_m, 0.0) + self.design.ends.trim_neck_m + CLAMP_ROOM_M
 
+    def across(self, s: float, distance: float, length: float) -> FloatArray:
+        """A tick across the rim near `s`, from `distance` inside the outer line inwards. [m]"""
+        i = self.samples.index(s)
+        steps = np.array([[distance], [distance + length]])
+        return np.asarray(self.samples.position[i] + steps * self.samples.normal[i])
+
     def bend(self, s: float) -> str:
         """The named bend nearest to a place on the outer line: "waist", "horn"."""
         bends = [place for place in self.features if place.kind != "end"]
         near = min(bends, key=lambda place: abs(place.s_m - s), default=None)
         return "bend" if near is None else near.name
 
-    def parallel(self, distance: float, what: str) -> Chain:
-        """The line `distance` inside the outer one (outside if negative). [m]
+    def tightest(self, *, convex: bool) -> tuple[float, float] | None:
+        """Smallest convex or concave radius of the samples, and the middle of where it is. [m]"""
+        bend = self.samples.curvature if convex else -self.samples.curvature
+        greatest = float(bend.max())
+        if greatest < 1e-3:
+            return None
+        return 1.0 / greatest, float(self.samples.s[bend >= greatest * (1.0 - 1e-6)].mean())
+
+    def refuse_fold(self, distance: float, what: str) -> None:
+        """Stop where a bend is too tight for the line `distance` inside the outer one. [m]
 
         Raises
         ------
         FoldedOffsetError
-            Where a bend is tighter than that, with the smallest radius possible.
+            With the smallest radius possible.
         """
-        try:
-            return self.rim.inside(distance)
-        except FoldedOffsetError as error:
-            show = self.design.show
-            tightest = self.rim.tightest(convex=distance > 0.0)
-            if tightest is None:
-                raise
-            radius, s = tightest
-            least = length_text(abs(distance), show, fine=True)
-            raise FoldedOffsetError(
-                f"a bend of {length_text(radius, show, fine=True)} radius at the {self.bend(s)}",
-                f"more than {least}, the smallest possible with this side and stack",
-                "make the bend rounder, or side or stack thinner",
-                where=f"{what}, {self.words}",
-            ) from error
+        tightest = self.tightest(convex=distance > 0.0)
+        if tightest is None or abs(distance) < tightest[0] * (1.0 - 1e-9):
+            return
+        show = self.design.show
+        radius = length_text(tightest[0], show, fine=True)
+        least = length_text(abs(distance), show, fine=True)
+        raise FoldedOffsetError(
+            f"a bend of {radius} radius at the {self.bend(tightest[1])}",
+            f"more than {least}, the smallest possible with this side and stack",
+            "make the bend rounder, or side or stack thinner",
+            where=f"{what}, {self.words}",
+        )
 
-    @cached_property
-    def form_line(self) -> Chain:
-        """The line of the form under the bundle."""
-        return self.parallel(self.size.thickness_m + self.inside_m, "form")
+    def parallel(self, distance: float, start: float = 0.0, end: float = np.inf) -> Chain:
+        """The exact line `distance` inside the outer one, over a stretch of that. [m]
+
+        Whole pieces stay whole; it is for `refuse_fold` to look for folds.
+        """
+        pieces: list[Piece] = []
+        for station, piece in zip(self.rim.chain.stations, self.rim.chain.pieces, strict=False):
+            first, last = max(start - station, 0.0), min(end - station, piece.length)
+            if last - first < 1e-9:
+                continue
+            whole = first < 1e-9 and last > piece.length - 1e-9
+            pieces.append(piece if whole else piece.between(first, last))
+        line = Chain(tuple(pieces))
+        line = line.mirrored() if self.hand == "treble" else line
+        return Chain(tuple(p.offset(distance) for p in line.pieces)) if distance else line
+
+    @property
+    def form_distance_m(self) -> float:
+        """From the outer line in to the form. [m]"""
+        return self.size.thickness_m + self.inside_m
 
     @cached_property
     def outside_line(self) -> FloatArray:
         """The outside of the bundle with its straight ends, as points, shape (n, 2). [m]"""
-        return self.with_ends(self.parallel(-self.outside_m, "outside of the stack"), 5e-5)
+        return self.with_ends(-self.outside_m)
 
-    def with_ends(self, line: Chain, tolerance: float) -> FloatArray:
-        """Points of a line along the side, and the tips of its straight ends. [m]"""
-        first, last = start_of(line), end_of(line)
-        return np.vstack(
-            [
-                first.position[0] - self.tail_room_m * first.tangent[0],
-                line.points(tolerance),
-                last.position[0] + self.neck_room_m * last.tangent[0],
-            ]
-        )
+    def with_ends(self, distance: float) -> FloatArray:
+        """Points of the line `distance` inside the outer one, and of its straight ends. [m]"""
+        line, along = self.samples.parallel(distance), self.samples.tangent
+        tail, neck = line[0] - self.tail_room_m * along[0], line[-1] + self.neck_room_m * along[-1]
+        return np.vstack([tail, line, neck])
 
     def layers(self) -> Iterator[tuple[Layer, float]]:
         """Every layer but the side, with how far inside the outer line its middle lies. [m]"""
@@ -188,13 +216,6 @@ class Job:
         for layer in self.outside_layers:
             yield layer, distance - 0.5 * layer.thickness_m
             distance -= layer.thickness_m
-
-    def across(self, s: float, distance: float, length: float) -> FloatArray:
-        """A tick across the rim at `s`, from `distance` inside the outer line inwards. [m]"""
-        frame = self.rim.chain.at(np.array([s]))
-        return np.asarray(
-            frame.position + np.array([[distance], [distance + length]]) * frame.normal
-        )
 
     def stack_note(self, stack_m: float, between: str) -> str:
         """The sentence that says what a part was drawn from."""

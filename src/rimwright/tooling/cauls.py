@@ -9,9 +9,9 @@ import numpy as np
 
 from rimwright.curves.piece import FloatArray
 from rimwright.instrument.stations import Feature
-from rimwright.tooling.blocks import Block, block_on
+from rimwright.tooling.blocks import block_on
 from rimwright.tooling.bundle import Job
-from rimwright.tooling.loops import close, gap
+from rimwright.tooling.loops import crowd
 from rimwright.tooling.parts import Part
 from rimwright.tooling.rams import Ram
 from rimwright.units import length_text
@@ -57,7 +57,7 @@ def design_cauls(job: Job, rams: Sequence[Ram]) -> tuple[tuple[Part, ...], tuple
     tuple of Part, tuple of str
         The cauls in body coordinates, and warnings.
     """
-    taken = [_Taken(ram.start_m, ram.end_m, ram.points) for ram in rams]
+    taken = [_Taken(ram.block.start_m, ram.block.end_m, ram.points) for ram in rams]
     parts: list[Part] = []
     warnings: list[str] = []
     # The horn first: it needs its caul more than a bout does.
@@ -111,33 +111,28 @@ def _first_clear(
         )
         if near or end > job.rim.length:
             continue
-        ends = job.rim.chain.at(np.array([start, end]))
-        if ends.curvature.min() < -1.0:
+        if job.samples.curvature[[job.samples.index(s) for s in (start, end)]].min() < -1.0:
             continue
-        heading = float(ends.heading.mean())
-        block = block_on(job, start, end, heading=heading, lead=_LEAD_M, rounding=_LIP_M)
+        block = block_on(job, start, end, lead=_LEAD_M, rounding=_LIP_M)
         if block.strikes(job.outside_line):
             continue
         points = block.sawn
-        if any(gap(points, other.points) < _ROOM_M for other in taken):
+        if any(crowd(points, other.points, _ROOM_M) for other in taken):
             continue
+        outline, face = block.exact(job)
         part = Part(
             name=f"caul-{place.name.replace(' ', '-')}-{job.tag}",
             title=f"Hollow caul, {place.name}, {job.words}",
-            outline=close(block.pieces),
-            working=block.face,
+            outline=outline,
+            working=face,
             depth_m=job.depth_m,
-            least_radius_m=_least_radius(block),
+            least_radius_m=block.least_radius_m,
             notes=(job.stack_note(job.outside_m, "side and caul"), *notes),
             assumed=job.design.equipment.assumed,
             stack_m=job.outside_m,
         )
-        return job.put_back(part, block.back), _Taken(start, end, points)
+        return job.put_back(part, block.back), _Taken(block.start_m, block.end_m, points)
     return None, None
-
-
-def _least_radius(block: Block) -> float:
-    return float(1.0 / np.abs(block.face.curvature_range()).max())
 
 
 def _bout_stretches(job: Job, bout: Feature) -> list[tuple[float, float]]:
@@ -152,15 +147,18 @@ def _horn_stretches(job: Job, horn: Feature, rams: Sequence[Ram]) -> list[tuple[
     """From all of the horn down to where only its approach is left, longest first."""
     first, last = _tight_stretch(job, horn)
     start = first - _BESIDE_HORN_M
-    limit = min((ram.start_m for ram in rams if ram.end_m > horn.s_m), default=job.rim.length)
+    limit = min(
+        (ram.block.start_m for ram in rams if ram.block.end_m > horn.s_m),
+        default=job.rim.length,
+    )
     whole = min(last + _BESIDE_HORN_M, limit)
     return [(start, float(end)) for end in np.linspace(whole, horn.s_m, 5)]
 
 
 def _tight_stretch(job: Job, horn: Feature) -> tuple[float, float]:
     """Where the rim bends at least half as tight as at the horn's place. [m]"""
-    s = np.linspace(0.0, job.rim.length, 513)
-    slack = job.rim.at(s).curvature < 0.5 * horn.curvature
+    s = job.samples.s
+    slack = job.samples.curvature < 0.5 * horn.curvature
     before = s[(s < horn.s_m) & slack]
     after = s[(s > horn.s_m) & slack]
     return (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from rimwright.instrument.design import Design
 from rimwright.instrument.outline import Half, Hand, Outline, PieceName
@@ -49,12 +49,12 @@ def design_tooling(
     rams: list[RamTravel] = []
     slats: list[SlatCheck] = []
     warnings: list[str] = []
-    for half, jobs in zip(outline.halves, halves, strict=True):
+    for jobs in halves:
         for job in jobs:
             form = design_form(job)
             made = design_rams(job)
             cauls, beside = design_cauls(job, made)
-            checks, springs = check_slats(job, _bends(outline, half, job))
+            checks, springs = check_slats(job, tuple(_bends(outline, job)))
             parts += [form, *(ram.part for ram in made), *cauls]
             rams += [ram.travel for ram in made]
             slats += checks
@@ -74,12 +74,12 @@ def _jobs(
     return [Job.of(rim, sizes[rim.hand, rim.name], design, places) for rim in half.pieces]
 
 
-def _bends(outline: Outline, half: Half, job: Job) -> tuple[Bend, ...]:
+def _bends(outline: Outline, job: Job) -> Iterator[Bend]:
     """The piece's tightest bends; of a trace, over the stretch that its radii are read on."""
-    rim = next(rim for rim in half.pieces if rim.name == job.rim.name)
-    found = ((convex, outline.smallest_radius(rim, convex=convex)) for convex in (True, False))
-    return tuple(
-        Bend(radius_m=radius.middle_m, convex=convex, name=job.bend(radius.s_m), s_m=radius.s_m)
-        for convex, radius in found
-        if radius is not None
-    )
+    for convex in (True, False):
+        key = job.hand, job.rim.name, "convex" if convex else "concave"
+        traced = outline.radius_ranges.get(key)
+        found = job.tightest(convex=convex) if traced is None else (traced.middle_m, traced.s_m)
+        if found is not None:
+            radius, s = found
+            yield Bend(radius_m=radius, convex=convex, name=job.bend(s), s_m=s)

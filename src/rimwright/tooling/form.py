@@ -5,18 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from rimwright.curves.chain import Chain
-from rimwright.curves.piece import FloatArray, Piece, Similarity
+from rimwright.curves.piece import FloatArray, Similarity
 from rimwright.tooling.bundle import Job
-from rimwright.tooling.loops import (
-    Point,
-    circle,
-    close,
-    end_of,
-    point_of,
-    refuse_crossing,
-    start_of,
-    straight,
-)
+from rimwright.tooling.loops import Point, circle, close, point_of, refuse_crossing, straight
 from rimwright.tooling.parts import Part
 from rimwright.units import length_text
 
@@ -59,23 +50,32 @@ def design_form(job: Job) -> Part:
     GeometryError
         If two stretches of the working line run into each other.
     """
-    name = f"form-{job.tag}"
-    distance = job.size.thickness_m + job.inside_m
-    inside = job.form_line
+    distance = job.form_distance_m
+    job.refuse_fold(distance, "form")
+    inside = job.samples.parallel(distance)
     turn = _laid_flat(job, inside)
-    working = inside.transformed(turn)
-    pieces, base = _around(working, job)
-    outline = close(pieces)
-    refuse_crossing(outline, where=f"form for the {job.words}")
+    working = job.parallel(distance).transformed(turn)
+    line = turn.points(inside)
+    tail, neck = _ends(job, line, turn.rotation)
+    refuse_crossing(
+        np.vstack([tail[::-1], line[::2], line[-1:], neck]), where=f"form for the {job.words}"
+    )
+    feet = point_of(line[0]), point_of(line[-1])
+    pieces = [
+        *straight(tail[0], feet[0]),
+        *working.pieces,
+        *straight(feet[1], *neck, *reversed(tail)),
+    ]
     show = job.design.show
+    least = job.samples.least_radius(distance)
     part = Part(
-        name=name,
+        name=f"form-{job.tag}",
         title=f"Form, {job.words}",
-        outline=outline,
-        holes=_dowels(base),
+        outline=close(pieces),
+        holes=_dowels((tail[-1], neck[-1])),
         working=working,
         depth_m=job.depth_m,
-        least_radius_m=_tightest(working),
+        least_radius_m=least if np.isfinite(least) else None,
         marks=_marks(job, distance, turn),
         notes=(
             job.stack_note(job.inside_m, "form and side"),
@@ -91,22 +91,22 @@ def design_form(job: Job) -> Part:
     return job.put_back(part, Similarity(rotation=-turn.rotation))
 
 
-def _laid_flat(job: Job, inside: Chain) -> Similarity:
+def _laid_flat(job: Job, inside: FloatArray) -> Similarity:
     """A turn that lays the base along x: none for a main piece, its chord's for a return."""
     if job.rim.name == "main":
         return Similarity()
-    chord = end_of(inside).position[0] - start_of(inside).position[0]
+    chord = inside[-1] - inside[0]
     return Similarity(rotation=-float(np.arctan2(chord[1], chord[0])))
 
 
-def _around(working: Chain, job: Job) -> tuple[list[Piece], tuple[Point, Point]]:
-    """The loop round a form whose body lies above (to the left), and the ends of its base."""
-    first, last = start_of(working), end_of(working)
-    feet = first.position[0], last.position[0]
-    leave = -first.tangent[0], last.tangent[0]
+def _ends(job: Job, line: FloatArray, turn: float) -> tuple[list[Point], list[Point]]:
+    """Corners from each foot of the working line out and up to the base, the body above."""
+    headings = job.samples.heading[[0, -1]] + turn
+    along = np.column_stack([np.cos(headings), np.sin(headings)])
+    feet, leave = (line[0], line[-1]), (-along[0], along[1])
     rooms = job.tail_room_m, job.neck_room_m
     tips = [foot + room * away for foot, room, away in zip(feet, rooms, leave, strict=True)]
-    highest = float(working.points(1e-3)[:, 1].max()) + _LEAST_BODY_M
+    highest = float(line[:, 1].max()) + _LEAST_BODY_M
     base = float(np.ceil(max(tips[0][1], tips[1][1], highest) * 1e3 - 1e-6)) * 1e-3
     ends: list[list[Point]] = []
     for outwards, foot, away, tip in zip((-1.0, 1.0), feet, leave, tips, strict=True):
@@ -117,24 +117,12 @@ def _around(working: Chain, job: Job) -> tuple[list[Piece], tuple[Point, Point]]
         if away[1] < -_RISING:
             end.append((end[0][0] + outwards * _SHOULDER_M, end[0][1]))
         ends.append([*end, (end[-1][0], base)])
-    tail, neck = ends
-    pieces = [
-        *straight(tail[0], point_of(feet[0])),
-        *working.pieces,
-        *straight(point_of(feet[1]), *neck, *reversed(tail)),
-    ]
-    return pieces, (tail[-1], neck[-1])
+    return ends[0], ends[1]
 
 
 def _dowels(base: tuple[Point, Point]) -> tuple[Chain, ...]:
     (x0, y), (x1, _) = base
     return tuple(circle((x0 + share * (x1 - x0), y - 0.020), _DOWEL_M) for share in (0.2, 0.8))
-
-
-def _tightest(chain: Chain) -> float | None:
-    """Smallest radius on a line, whichever way it bends; None if it is straight. [m]"""
-    greatest = max(np.abs(chain.curvature_range()))
-    return float(1.0 / greatest) if greatest > 1e-3 else None
 
 
 def _marks(job: Job, distance: float, turn: Similarity) -> tuple[tuple[str, FloatArray], ...]:

@@ -9,7 +9,7 @@ import numpy as np
 
 from rimwright.curves.arc import Arc
 from rimwright.curves.chain import Chain
-from rimwright.curves.piece import FloatArray, Frame, Piece
+from rimwright.curves.piece import FloatArray, Piece
 from rimwright.errors import GeometryError
 
 Point = tuple[float, float]
@@ -29,19 +29,15 @@ def straight(*points: Point) -> list[Piece]:
     return [Arc.line(a, b) for a, b in pairs if np.hypot(b[0] - a[0], b[1] - a[1]) > _SHORTEST]
 
 
-def start_of(line: Chain) -> Frame:
-    """The frame at a line's start."""
-    return line.pieces[0].at(np.zeros(1))
-
-
-def end_of(line: Chain) -> Frame:
-    """The frame at a line's end, its heading within the last piece's own turns."""
-    last = line.pieces[-1]
-    return last.at(np.array([last.length]))
-
-
-def close(pieces: Sequence[Piece]) -> Chain:
+def close(pieces: Sequence[Piece], start: Point | None = None) -> Chain:
     """The pieces as one closed loop, a straight line added at the end if it is open.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+        End to start; the last one cheap to read (a line or an arc).
+    start : tuple of float, optional
+        Where the first begins, if that is known. [m]
 
     Examples
     --------
@@ -49,20 +45,25 @@ def close(pieces: Sequence[Piece]) -> Chain:
     >>> len(close(corner).pieces)
     3
     """
-    chain = Chain(tuple(pieces))
-    end, start = end_of(chain).position[0], start_of(chain).position[0]
-    return Chain((*chain.pieces, *straight(point_of(end), point_of(start))))
+    if start is None:
+        start = point_of(pieces[0].at(np.zeros(1)).position[0])
+    return Chain((*pieces, *straight(end_of(pieces[-1]), start)))
 
 
-def refuse_crossing(loop: Chain, where: str) -> None:
+def end_of(piece: Piece) -> Point:
+    """Where a piece ends."""
+    return point_of(piece.at(np.array([piece.length])).position[0])
+
+
+def refuse_crossing(points: FloatArray, where: str) -> None:
     """Stop at a loop that crosses itself, which nobody could saw.
 
     Raises
     ------
     GeometryError
-        If it does.
+        If the polyline through the points, closed, does.
     """
-    if crosses_itself(loop.points(3e-4)):
+    if crosses_itself(np.vstack([points, points[:1]])):
         raise GeometryError(
             "an outline that crosses itself",
             "room between neighbouring stretches of the line",
@@ -90,18 +91,27 @@ def crosses_itself(points: FloatArray) -> bool:
     return _any_crossing(points, points)
 
 
-def gap(first: FloatArray, second: FloatArray) -> float:
-    """Least distance between two closed polylines; zero if they meet. [m]
+def crowd(first: FloatArray, second: FloatArray, room: float) -> bool:
+    """Whether two closed polylines leave less than `room` between them. [m]
 
     Examples
     --------
     >>> square = np.array([[0, 0], [1, 0], [1, 1], [0, 1], [0, 0]], float)
-    >>> gap(square, square + [3.0, 0.5]), gap(square, square + 0.5), gap(square, square * 0.1)
-    (2.0, 0.0, 0.0)
+    >>> crowd(square, square + [3.0, 0.5], 1.9), crowd(square, square + [3.0, 0.5], 2.1)
+    (False, True)
+    >>> crowd(square, square + 0.5, 0.1), crowd(square, square * 0.1 + 0.4, 0.1)
+    (True, True)
     """
-    if _any_crossing(first, second) or _holds(first, second[0]) or _holds(second, first[0]):
-        return 0.0
-    return min(_nearest(first, second), _nearest(second, first))
+    low = np.maximum(first.min(axis=0), second.min(axis=0))
+    high = np.minimum(first.max(axis=0), second.max(axis=0))
+    if (low - high).max() >= room:
+        return False
+    return bool(
+        _any_crossing(first, second)
+        or _holds(first, second[0])
+        or _holds(second, first[0])
+        or min(_nearest(first, second), _nearest(second, first)) < room
+    )
 
 
 def _nearest(points: FloatArray, line: FloatArray) -> float:

@@ -9,16 +9,7 @@ import numpy as np
 from rimwright.curves.chain import Chain
 from rimwright.curves.piece import FloatArray, Piece
 from rimwright.tooling.bundle import Job
-from rimwright.tooling.loops import (
-    Point,
-    circle,
-    close,
-    end_of,
-    point_of,
-    refuse_crossing,
-    start_of,
-    straight,
-)
+from rimwright.tooling.loops import Point, circle, close, point_of, refuse_crossing, straight
 from rimwright.tooling.parts import Part
 from rimwright.units import length_text
 
@@ -56,7 +47,7 @@ def design_mould(
     """
     ends = np.array([[0.0, 0.0], [body_length, 0.0]])
     # All jobs lie on the bass side, so that both halves come out with the same outside.
-    reach = np.vstack([ends, *(job.rim.chain.points(1e-4) for jobs in halves for job in jobs)])
+    reach = np.vstack([ends, *(job.samples.position for jobs in halves for job in jobs)])
     plate_at = -0.5 * WALL_M
     plate = straight(
         (plate_at - 0.018, -0.5 * _PLATE_LENGTH_M),
@@ -81,17 +72,15 @@ def design_mould(
 def _half(jobs: Sequence[Job], reach: FloatArray, body_length: float, clearance: float) -> Part:
     main = jobs[0]
     show = main.design.show
-    inner = _joined([job.rim.inside(-clearance) for job in jobs])
+    inner, line = _inside(jobs, clearance)
     neck = body_length + clearance
-    end = end_of(inner).position[0]
-    to_joint = _to_joint(inner, neck)
-    joint = point_of(end_of(Chain((*inner.pieces, *to_joint))).position[0])
+    heading = float(jobs[-1].samples.heading[-1])
+    to_joint = [point_of(line[-1]), *_to_joint(line[-1], heading, neck)]
     # The last corner lies on the joint at the tail; `close` runs along it to the tail seam.
-    pieces = [*inner.pieces, *to_joint, *straight(joint, *_outside(reach, clearance))]
-    outline = close(pieces)
-    refuse_crossing(outline, where=f"mould, {main.hand} half")
+    outside = _outside(reach, clearance)
+    refuse_crossing(np.vstack([line[::2], to_joint, outside]), where=f"mould, {main.hand} half")
+    pieces = [*inner, *straight(*to_joint, *outside)]
     plates = main.design.plates
-    low, high = inner.curvature_range()
     holes = tuple(
         circle((x, -_BOLT_FROM_JOINT_M), _BOLT_M) for x in (-0.5 * WALL_M, neck + 0.5 * WALL_M)
     )
@@ -106,9 +95,9 @@ def _half(jobs: Sequence[Job], reach: FloatArray, body_length: float, clearance:
         + (f" with {length_text(clearance, show, fine=True)} to spare." if clearance else "."),
         "Trim each side flush with the joint while the halves are apart.",
     ]
-    if abs(end[1]) > _ON_CENTRE_M:
+    if abs(line[-1, 1]) > _ON_CENTRE_M:
         notes.append("Trim the neck end to its mark before the side goes in.")
-    hook = _hook(inner.points(1e-4))
+    hook = _hook(line)
     if hook > _NO_HOOK_M:
         notes.append(
             f"The horn hooks {length_text(hook, show)} behind the cutaway: lift the rim out "
@@ -117,48 +106,50 @@ def _half(jobs: Sequence[Job], reach: FloatArray, body_length: float, clearance:
     part = Part(
         name=f"mould-{main.hand}",
         title=f"Outside mould, {main.hand} half",
-        outline=outline,
+        outline=close(pieces, point_of(line[0])),
         holes=holes,
-        working=inner,
+        working=Chain(tuple(inner)),
         depth_m=_DEPTH_SHARE * min(plates.depth_tail_m, plates.depth_neck_m),
-        least_radius_m=float(1.0 / max(-low, high, 1e-3)),
+        least_radius_m=min(job.samples.least_radius(-clearance) for job in jobs),
         marks=ticks,
         notes=tuple(notes),
     )
     return main.put_back(part)
 
 
-def _joined(lines: Sequence[Chain]) -> Chain:
-    """Main and return line in one; where an offset has parted them, on to where they meet."""
-    pieces: list[Piece] = list(lines[0].pieces)
-    for line in lines[1:]:
-        before, after = end_of(Chain(tuple(pieces))), start_of(line)
-        step = after.position[0] - before.position[0]
-        a, b = before.tangent[0], after.tangent[0]
-        cross = float(a[0] * b[1] - a[1] * b[0])
-        if np.hypot(*step) > 1e-6 and abs(cross) > 1e-6:
-            on = float(step[0] * b[1] - step[1] * b[0]) / cross
-            corner = before.position[0] + on * a
-            pieces += straight(
-                point_of(before.position[0]), point_of(corner), point_of(after.position[0])
-            )
-        pieces += line.pieces
-    return Chain(tuple(pieces))
+def _inside(jobs: Sequence[Job], clearance: float) -> tuple[list[Piece], FloatArray]:
+    """Main and return line in one, exact and as points; at a corner on to where they meet."""
+    pieces: list[Piece] = []
+    lines: list[FloatArray] = []
+    for job in jobs:
+        job.refuse_fold(-clearance, "mould")
+        line = job.samples.parallel(-clearance)
+        if lines and np.hypot(*(line[0] - lines[-1][-1])) > 1e-6:
+            before = jobs[0].samples.tangent[-1]
+            after = job.samples.tangent[0]
+            step = line[0] - lines[-1][-1]
+            cross = float(before[0] * after[1] - before[1] * after[0])
+            on = float(step[0] * after[1] - step[1] * after[0]) / cross
+            corner = lines[-1][-1] + on * before
+            pieces += straight(point_of(lines[-1][-1]), point_of(corner), point_of(line[0]))
+            lines.append(corner[None])
+        pieces += job.parallel(-clearance).pieces
+        lines.append(line)
+    return pieces, np.vstack(lines)
 
 
-def _to_joint(inner: Chain, neck: float) -> list[Piece]:
+def _to_joint(at: FloatArray, heading: float, neck: float) -> list[Point]:
     """From where the side ends on to the joint: straight on to the neck's face or the joint."""
-    end = end_of(inner)
-    at, along = end.position[0], end.tangent[0]
     if abs(at[1]) <= _ON_CENTRE_M:
-        return straight(point_of(at), (float(at[0]), 0.0))
-    to_face = (neck - at[0]) / along[0] if along[0] > 1e-3 else np.inf
+        return [(float(at[0]), 0.0)]
+    along = np.array([np.cos(heading), np.sin(heading)])
+    to_face = max((neck - at[0]) / along[0], 0.0) if along[0] > 1e-3 else np.inf
     to_joint = -at[1] / along[1] if along[1] > 1e-3 else np.inf
-    if max(to_face, 0.0) <= to_joint:
-        stop = at + max(to_face, 0.0) * along
+    if to_face <= to_joint:
+        stop = at + (to_face if np.isfinite(to_face) else 0.0) * along
         face = max(neck, float(stop[0]))
-        return straight(point_of(at), (face, float(stop[1])), (face, 0.0))
-    return straight(point_of(at), (float(at[0] + to_joint * along[0]), 0.0))
+        return [point_of(stop), (face, float(stop[1])), (face, 0.0)]
+    return [(float(at[0] + to_joint * along[0]), 0.0)]
 
 
 def _outside(reach: FloatArray, clearance: float) -> list[Point]:

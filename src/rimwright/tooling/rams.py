@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +9,7 @@ import numpy as np
 from rimwright.curves.piece import FloatArray
 from rimwright.tooling.blocks import Block, block_on
 from rimwright.tooling.bundle import Job
-from rimwright.tooling.loops import close, lower_hull
+from rimwright.tooling.loops import lower_hull
 from rimwright.tooling.parts import Part, RamTravel
 from rimwright.units import length_text
 
@@ -36,45 +35,25 @@ class Ram:
     block: Block
     #: The part's outline in the working position, as points. [m]
     points: FloatArray
-    #: The concave stretch on the outer line. [m]
-    start_m: float
-    end_m: float
     warnings: tuple[str, ...] = ()
 
 
 def concave_stretches(job: Job) -> tuple[tuple[float, float], ...]:
     """Where the piece bends inwards enough to want a ram, along the outer line. [m]"""
-    return tuple(_merged(job, list(_runs(job))))
-
-
-def _runs(job: Job) -> Iterator[tuple[float, float]]:
-    chain = job.rim.chain
-    start: float | None = None
-    end = 0.0
-    for station, piece in zip(chain.stations, chain.pieces, strict=False):
-        s = np.linspace(0.0, piece.length, max(int(piece.length / 0.004), 2) + 1)
-        for i, concave in enumerate(piece.at(s).curvature < -_FLAT):
-            if concave:
-                start = float(station + s[i]) if start is None else start
-                end = float(station + s[i])
-            elif start is not None:
-                yield start, end
-                start = None
-    if start is not None:
-        yield start, end
-
-
-def _merged(job: Job, runs: list[tuple[float, float]]) -> Iterator[tuple[float, float]]:
-    i = 0
-    while i < len(runs):
-        start, end = runs[i]
-        while i + 1 < len(runs) and runs[i + 1][0] - end < _GAP_M:
-            i += 1
-            end = runs[i][1]
-        i += 1
-        turn = np.diff(job.rim.turn_to(np.array([start, end])))[0]
-        if -turn > _LEAST_TURN:
-            yield start, end
+    rim = job.samples
+    concave = np.concatenate([[False], rim.curvature < -_FLAT, [False]])
+    edges = np.flatnonzero(concave[1:] != concave[:-1])
+    runs: list[tuple[int, int]] = []
+    for first, last in zip(edges[::2], edges[1::2] - 1, strict=True):
+        if runs and rim.s[first] - rim.s[runs[-1][1]] < _GAP_M:
+            runs[-1] = runs[-1][0], int(last)
+        else:
+            runs.append((int(first), int(last)))
+    return tuple(
+        (float(rim.s[first]), float(rim.s[last]))
+        for first, last in runs
+        if rim.heading[first] - rim.heading[last] > _LEAST_TURN
+    )
 
 
 def design_rams(job: Job) -> tuple[Ram, ...]:
@@ -88,7 +67,7 @@ def design_rams(job: Job) -> tuple[Ram, ...]:
     FoldedOffsetError
         If a concave bend is tighter than what lies between side and ram.
     """
-    _ = job.outside_line  # refuses a fold here, before any block is drawn
+    job.refuse_fold(-job.outside_m, "ram")
     return tuple(_ram(job, start, end) for start, end in concave_stretches(job))
 
 
@@ -96,24 +75,23 @@ def _ram(job: Job, start: float, end: float) -> Ram:
     name = _name(job, start, end)
     where = f"{name} ram for the {job.words}"
     warnings = []
-    headings = job.rim.chain.at(np.array([start, end])).heading
+    rim = job.samples
+    headings = rim.heading[[rim.index(start), rim.index(end)]]
     heading = 0.0 if name == "waist" else float(headings.mean())
     if np.abs(headings - heading).max() > _STEEPEST:
         heading = float(headings.mean())
         start, end = _entering(job, start, end, heading)
         warnings.append(f"{where}: the bend closes too far for one push; finish its ends by hand.")
-    blocks = (
-        block_on(job, start, end, heading=heading, lead=_LEAD_M, rounding=rounding)
-        for rounding in _ROUNDINGS_M
-    )
-    block = next((b for b in blocks if not b.strikes(job.outside_line)), None)
-    if block is None:
-        block = block_on(job, start, end, heading=heading, lead=_LEAD_M, rounding=_ROUNDINGS_M[-1])
+    for rounding in _ROUNDINGS_M:
+        block = block_on(job, start, end, heading=heading, lead=_LEAD_M, rounding=rounding)
+        if not block.strikes(job.outside_line):
+            break
+    else:
         warnings.append(
             f"{where}: it does not clear the bundle beside the bend on its way in; "
             "make it narrower or bring it in from the edge."
         )
-    return _built(job, name, block, (start, end), warnings=tuple(warnings))
+    return _built(job, name, block, tuple(warnings))
 
 
 def _name(job: Job, start: float, end: float) -> str:
@@ -128,64 +106,49 @@ def _name(job: Job, start: float, end: float) -> str:
 
 def _entering(job: Job, start: float, end: float, heading: float) -> tuple[float, float]:
     """The part of the stretch that a straight push can reach."""
-    s = np.linspace(start, end, 257)
-    reach = np.abs(job.rim.chain.at(s).heading - heading) <= _STEEPEST
-    return float(s[reach][0]), float(s[reach][-1])
+    rim = job.samples
+    reach = (np.abs(rim.heading - heading) <= _STEEPEST) & (rim.s >= start) & (rim.s <= end)
+    return float(rim.s[reach][0]), float(rim.s[reach][-1])
 
 
-def _built(
-    job: Job,
-    name: str,
-    block: Block,
-    stretch: tuple[float, float],
-    warnings: tuple[str, ...],
-) -> Ram:
-    start, end = stretch
-    s = np.linspace(start, end, 129)
-    face = block.face.at(np.linspace(0.0, block.face.length, 129))
-    top = int(np.argmax(face.position[:, 1]))
-    apex = face.position[top]
+def _built(job: Job, name: str, block: Block, warnings: tuple[str, ...]) -> Ram:
+    top = int(np.argmax(block.face[:, 1]))
+    at = job.samples.span(block.start_m, block.end_m)[0] + top
     travel = _travel(job, block)
-    radius = 1.0 / float(np.abs(block.face.curvature_range()).max())
-    s_apex = float(s[top])
-    place = job.rim.chain.at(np.array([s_apex]))
     tag = f"ram-{name}-{job.tag}"
-    line = np.array([apex, [apex[0], block.back_y]])
-    show = job.design.show
+    outline, face = block.exact(job)
+    apex = block.face[top]
     part = Part(
         name=tag,
         title=f"Ram, {name}, {job.words}",
-        outline=close(block.pieces),
-        working=block.face,
+        outline=outline,
+        working=face,
         depth_m=job.depth_m,
-        least_radius_m=radius,
-        marks=(("line of travel", line),),
+        least_radius_m=block.least_radius_m,
+        marks=(("line of travel", np.array([apex, [apex[0], block.back_y]])),),
         notes=(
             job.stack_note(job.outside_m, "side and ram"),
-            f"Travel from flat strip to home {length_text(travel, show)}.",
+            f"Travel from flat strip to home {length_text(travel, job.design.show)}.",
             *warnings,
         ),
         assumed=job.design.equipment.assumed,
         stack_m=job.outside_m,
     )
-    part = job.put_back(part, block.back)
     direction = 0.5 * np.pi - block.turn.rotation
     return Ram(
-        part=part,
+        part=job.put_back(part, block.back),
         travel=RamTravel(
             name=tag,
             hand=job.hand,
             piece=job.rim.name,
-            s_outer_m=s_apex,
-            x_m=float(place.position[0, 0]),
+            s_outer_m=float(job.samples.s[at]),
+            x_m=float(job.samples.position[at, 0]),
             travel_m=travel,
             direction_rad=-direction if job.hand == "treble" else direction,
-            nose_radius_m=radius,
+            nose_radius_m=block.least_radius_m,
         ),
         block=block,
         points=block.sawn,
-        start_m=start,
-        end_m=end,
         warnings=warnings,
     )
 
@@ -195,7 +158,7 @@ def _travel(job: Job, block: Block) -> float:
 
     The strip lies straight over the bends beside, the whole bundle's thickness off the form.
     """
-    under = lower_hull(block.turn.points(job.with_ends(job.form_line, 2e-4)))
+    under = lower_hull(block.turn.points(job.with_ends(job.form_distance_m)))
     front = block.front[(block.front[:, 0] >= under[0, 0]) & (block.front[:, 0] <= under[-1, 0])]
     slope = np.diff(under[:, 1]) / np.maximum(np.diff(under[:, 0]), 1e-12)
     span = np.clip(np.searchsorted(under[:, 0], front[:, 0]) - 1, 0, len(slope) - 1)

@@ -11,7 +11,7 @@ from rimwright.equipment.materials import material
 from rimwright.equipment.stack import Layer
 from rimwright.tooling.bundle import HANDLE_M, Job
 from rimwright.tooling.parts import SlatCheck
-from rimwright.tooling.spring import BentLine, spring
+from rimwright.tooling.spring import spring
 from rimwright.units import length_text
 
 #: Below this, slats let go without anyone noticing. [J]; our choice
@@ -45,7 +45,6 @@ def check_slats(job: Job, bends: Sequence[Bend]) -> tuple[tuple[SlatCheck, ...],
     UnknownNameError
         If a slat's material or temper is not on the list.
     """
-    line = BentLine.of(job)
     checks: list[SlatCheck] = []
     warnings: list[str] = []
     layers = sorted(job.layers(), key=lambda pair: -pair[1])
@@ -53,7 +52,7 @@ def check_slats(job: Job, bends: Sequence[Bend]) -> tuple[tuple[SlatCheck, ...],
     for layer, distance in layers:
         if layer.kind == "slat":
             slats += 1
-            checks.append(_slat(job, layer, distance, bends=bends, line=line, number=slats))
+            checks.append(_slat(job, layer, distance, bends=bends, number=slats))
         elif layer.kind == "blanket":
             checks.append(_blanket(job, layer, distance, bends))
         else:
@@ -73,7 +72,7 @@ def check_slats(job: Job, bends: Sequence[Bend]) -> tuple[tuple[SlatCheck, ...],
 
 def _length(job: Job, distance: float) -> float:
     """Of a strip on its own line, with both trims and what the neck end adds. [m]"""
-    turn = float(job.rim.turn_to(np.array([job.rim.length]))[0])
+    turn = float(job.samples.heading[-1] - job.samples.heading[0])
     ends = job.design.ends
     return (
         job.rim.length - distance * turn + job.size.neck_end_m + ends.trim_tail_m + ends.trim_neck_m
@@ -94,7 +93,7 @@ def _asked(job: Job, bends: Sequence[Bend], inner: float, outer: float) -> tuple
 
 
 def _slat(
-    job: Job, layer: Layer, distance: float, *, bends: Sequence[Bend], line: BentLine, number: int
+    job: Job, layer: Layer, distance: float, *, bends: Sequence[Bend], number: int
 ) -> SlatCheck:
     stuff = material(layer.material, layer.temper)
     width = layer.width_m or job.width_m
@@ -104,7 +103,7 @@ def _slat(
     words = "Bends as a cloth does."
     if stuff.stiffness_pa is not None and stuff.yield_pa is not None:
         inertia = width * layer.thickness_m**3 / 12.0
-        energy, force = spring(line, distance, stuff.stiffness_pa.middle * inertia, least)
+        energy, force = spring(job, distance, stuff.stiffness_pa.middle * inertia, least)
         at_yield = stuff.yield_pa.low, stuff.yield_pa.middle, stuff.yield_pa.high
         strains = tuple(stress / stuff.stiffness_pa.middle for stress in at_yield)
         words = _slat_words(job, layer.thickness_m, strains, asked, bend)

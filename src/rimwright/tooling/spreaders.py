@@ -6,10 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from rimwright.curves.piece import FloatArray
-from rimwright.instrument.outline import RimPiece
 from rimwright.tooling.bundle import Job
-from rimwright.tooling.loops import close, end_of, point_of, start_of, straight
+from rimwright.tooling.loops import close, point_of, straight
 from rimwright.tooling.parts import Part
 from rimwright.units import length_text
 
@@ -40,22 +38,24 @@ def _spreaders(bass: Job, treble: Job) -> Iterator[Part]:
 
 
 def _spreader(job: Job, name: str, x: float, near: float) -> Part:
-    start, end = _s_at(job, np.array([x - _HALF_FOOT_M, x + _HALF_FOOT_M]), near)
-    stretch = RimPiece(job.rim.hand, job.rim.name, job.rim.chain.between(start, end))
-    face = stretch.inside(job.size.thickness_m)
-    first, last = point_of(start_of(face).position[0]), point_of(end_of(face).position[0])
+    start, end = (_s_at(job, station, near) for station in (x - _HALF_FOOT_M, x + _HALF_FOOT_M))
+    thickness = job.size.thickness_m
+    rim = job.samples
+    i, j = rim.span(start, end)
+    inside = rim.parallel(thickness)
+    first, last = point_of(inside[i]), point_of(inside[j])
+    face = job.parallel(thickness, start, end)
     title = f"Spreader, {name}, {job.hand} half"
     back = straight(last, (last[0], -_HALF_GAP_M), (first[0], -_HALF_GAP_M))
-    low, high = face.curvature_range()
     gap = length_text(2.0 * _HALF_GAP_M, job.design.show)
     return job.put_back(
         Part(
             name=f"spreader-{name.replace(' ', '-')}-{job.hand}",
             title=title,
-            outline=close([*face.pieces, *back]),
+            outline=close([*face.pieces, *back], first),
             working=face,
             depth_m=_BOARD_M,
-            least_radius_m=float(1.0 / max(-low, high, 1e-3)),
+            least_radius_m=rim.least_radius(thickness, i, j),
             notes=(
                 f"Drive two wedges into the {gap} between the pair; cork or leather on the foot.",
             ),
@@ -63,13 +63,9 @@ def _spreader(job: Job, name: str, x: float, near: float) -> Part:
     )
 
 
-def _s_at(job: Job, x: FloatArray, near: float) -> tuple[float, float]:
-    """Where the outer line near `near` crosses two stations, by Newton's method. [m]"""
-    s = near + x - x.mean()
-    for _ in range(20):
-        frame = job.rim.chain.at(s)
-        step = (x - frame.position[:, 0]) / np.maximum(np.cos(frame.heading), 0.3)
-        s = np.clip(s + step, 0.0, job.rim.length)
-        if np.abs(step).max() < 1e-9:
-            break
-    return float(s[0]), float(s[1])
+def _s_at(job: Job, x: float, near: float) -> float:
+    """The sample beside `near` that lies nearest to station `x`. [m]"""
+    rim = job.samples
+    beside = np.abs(rim.s - near) < 3.0 * _HALF_FOOT_M
+    away = np.where(beside, np.abs(rim.position[:, 0] - x), np.inf)
+    return float(rim.s[int(np.argmin(away))])

@@ -2,52 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from rimwright.curves.arc import Arc
 from rimwright.curves.piece import FloatArray
 from rimwright.tooling.bundle import Job
-
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
-#: Longest panel of the integration over pieces whose curvature varies. [m]
-_PANEL_M = 0.015
-
-
-@dataclass(frozen=True, slots=True)
-class BentLine:
-    """The outer line read at the nodes of an integration along it."""
-
-    #: Share of the outer line that each node stands for, shape (n,). [m]
-    weight: FloatArray
-    #: Convex positive, shape (n,). [1/m]
-    curvature: FloatArray
-    #: How far the line has turned from its start, shape (n,). [rad]
-    turn: FloatArray
-    #: Distance past the tip along the tip's own direction, shape (n,). [m]
-    arm: FloatArray
-
-    @classmethod
-    def of(cls, job: Job) -> BentLine:
-        """Read the job's rim; the tip is the tail end (the horn tip of a return piece)."""
-        chain = job.rim.chain
-        s, weight = [], []
-        for station, piece in zip(chain.stations, chain.pieces, strict=False):
-            panels = 1 if isinstance(piece, Arc) else int(np.ceil(piece.length / _PANEL_M))
-            half = 0.5 * piece.length / panels
-            middles = station + half * (2.0 * np.arange(panels) + 1.0)
-            s.append((middles[:, None] + half * _NODES).ravel())
-            weight.append(np.tile(half * _WEIGHTS, panels))
-        frame = chain.at(np.concatenate(s))
-        start = chain.start()
-        along = (frame.position - start.position[0]) @ start.tangent[0]
-        return cls(
-            weight=np.concatenate(weight),
-            curvature=frame.curvature,
-            turn=frame.heading - start.heading[0],
-            arm=along + job.tail_room_m,
-        )
 
 
 def stored_moment(curvature: FloatArray, stiffness: float, least_radius: float) -> FloatArray:
@@ -93,14 +51,14 @@ def stored_moment(curvature: FloatArray, stiffness: float, least_radius: float) 
 
 
 def spring(
-    line: BentLine, distance: float, stiffness: float, least_radius: float = 0.0
+    job: Job, distance: float, stiffness: float, least_radius: float = 0.0
 ) -> tuple[float, float]:
     r"""Energy a strip gives back when it is let go, and the force its tip pushes with before.
 
     Parameters
     ----------
-    line : BentLine
-        The outer line of the side it is bent with.
+    job : Job
+        The side it is bent with; the tip is at the tail (at the horn tip of a return piece).
     distance : float
         How far inside that line the strip's middle lies. [m]
     stiffness : float
@@ -126,10 +84,12 @@ def spring(
     .. [1] J. M. Gere and S. P. Timoshenko, Mechanics of Materials, the chapter on strain
        energy of bending (from memory).
     """
-    stretch = 1.0 - distance * line.curvature
-    moment = stored_moment(line.curvature / stretch, stiffness, least_radius)
-    energy = float(((moment**2) * stretch * line.weight).sum() / (2.0 * stiffness))
-    one_way = np.sign(line.curvature) == np.sign(line.curvature[0])
-    held = np.logical_and.accumulate(one_way & (np.abs(line.turn) <= 0.5 * np.pi))
-    force = float((moment[held] / line.arm[held]).max(initial=0.0))
-    return energy, force
+    rim = job.samples
+    stretch = 1.0 - distance * rim.curvature
+    moment = stored_moment(rim.curvature / stretch, stiffness, least_radius)
+    energy = float(rim.weight @ (moment**2 * stretch)) / (2.0 * stiffness)
+    one_way = np.sign(rim.curvature) == np.sign(rim.curvature[0])
+    quarter = np.abs(rim.heading - rim.heading[0]) <= 0.5 * np.pi
+    held = np.logical_and.accumulate(one_way & quarter)
+    arm = job.tail_room_m + (rim.position - rim.position[0]) @ rim.tangent[0]
+    return energy, float((moment[held] / arm[held]).max(initial=0.0))
