@@ -1,11 +1,14 @@
 """What each wood bears, and that it says where that is from."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from rimwright.bending.capacity import capacity, strain_at_radius
 from rimwright.bending.parameters import DEFAULT
 from rimwright.bending.section import Section, middle_curvature, thickness_for
+from rimwright.bending.thickness import allowed_thickness
 from rimwright.sources import SOURCES, Provenance
 from rimwright.wood.catalogue import all_woods, find, own_wood
 
@@ -58,3 +61,28 @@ def test_middle_line_on_both_senses():
 
 def test_thickness_for_is_endless_on_a_straight():
     assert np.isinf(thickness_for(0.08, np.array([0.0]))).all()
+
+
+@pytest.mark.parametrize("wood", ["Indian rosewood", "European maple", "mahogany"])
+def test_thickness_hardly_rests_on_the_trial_figures_of_the_section(wood):
+    """Capacity comes through the same section as the strain, so most of the doubt cancels.
+
+    Over the whole ranges of stiffness, flow stress and hardening the greatest thickness at a
+    22 mm horn moves by less than 8 % to either side, while the strains themselves double.
+    """
+    kept, strains = [], []
+    for stiffness in (2e9, 4e9, 7e9):
+        for flow in (8e6, 15e6, 25e6):
+            for hardening in (0.0, 0.02, 0.05):
+                trial = replace(
+                    DEFAULT,
+                    tension_modulus_pa=replace(DEFAULT.tension_modulus_pa, middle=stiffness),
+                    compression_yield_pa=replace(DEFAULT.compression_yield_pa, middle=flow),
+                    hardening=replace(DEFAULT.hardening, middle=hardening),
+                )
+                bears = capacity(find(wood), trial).middle
+                line, section = np.array([1 / 0.022]), Section.of(trial)
+                kept.append(float(allowed_thickness(line, bears, 0.85, section)[0]))
+                strains.append(bears)
+    assert max(kept) / min(kept) < 1.16
+    assert max(strains) / min(strains) > 2.0

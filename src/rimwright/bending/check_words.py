@@ -13,7 +13,7 @@ from rimwright.bending.thickness import both_units
 from rimwright.curves.piece import FloatArray
 from rimwright.instrument.design import Design
 from rimwright.instrument.outline import Outline
-from rimwright.sources import Sourced
+from rimwright.sources import SOURCES, Sourced
 from rimwright.units import length_text
 from rimwright.wood.species import Wood
 
@@ -108,8 +108,8 @@ def rests_on(
         told.append(
             f"{wood.name} bears {percent(bears.middle, 1)} at the face in tension "
             f"({percent(bears.low, 1)} to {percent(bears.high, 1)} for nine pieces of ten), "
-            f"{bears.provenance.value}: {bears.note}; this is wood wet and hot, colder or drier "
-            "it bears less"
+            f"{bears.provenance.value}{_named(bears)}: {bears.note}; this is wood "
+            "wet and hot, colder or drier it bears less"
         )
         if design.sides.figure is None:
             told.append("figure not given: taken as plain (some or strong curl lowers it)")
@@ -125,6 +125,10 @@ def rests_on(
         "drying may make it more"
     )
     return tuple(told)
+
+
+def _named(value: Sourced) -> str:
+    return f" from {SOURCES[value.source].title}" if value.source in SOURCES else ""
 
 
 def percent(share: float, digits: int = 0) -> str:

@@ -141,9 +141,10 @@ class Wood:
         if "sensitiser" not in self.dust:
             return ""
         rosewood = self.botanical.startswith("Dalbergia")
+        text = "Botanical Dermatology Database" if rosewood else "Hausen 1981, from memory"
         return (
             f"{self.name}: dust is a {self.dust} of skin and lungs; extraction, mask and gloves "
-            f"({'BOTANICAL_DERMATOLOGY' if rosewood else 'HAUSEN_1981, from memory'})"
+            f"({text})"
         )
 
 
