@@ -114,6 +114,8 @@ def crossings(chain: Chain, size: float, short: float) -> list[tuple[float, floa
     for station, piece in zip(chain.stations.tolist(), chain.pieces, strict=False):
         s = np.linspace(0.0, piece.length, 9)
         y = piece.at(s).position[:, 1]
+        # A joint on the centreline is a crossing even if rounding leaves it a hair beside.
+        found.extend(station + float(t) for t in s[[0, -1]][np.abs(y[[0, -1]]) < near])
         for i in np.flatnonzero((y[:-1] * y[1:] <= 0) & (y[:-1] != y[1:])):
             low, high = float(s[i]), float(s[i + 1])
             t = low + (high - low) * float(y[i] / (y[i] - y[i + 1]))
