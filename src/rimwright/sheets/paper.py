@@ -44,8 +44,8 @@ def heading(
 
 def title_block(
     block: Heading, left: float, top: float, room: float, sheet: str = ""
-) -> tuple[list[Shape], float]:
-    """The heading in words below `top`, and the height where it ends. [mm]"""
+) -> list[Shape]:
+    """The heading in words below `top`. [mm]"""
     shapes: list[Shape] = []
     y = top
     rows = [(block.model, TITLE, True)]
@@ -62,7 +62,7 @@ def title_block(
         y -= size
         shapes.append(Text((left, y), words, size * fits, bold=bold))
         y -= 0.75 * size
-    return shapes, y
+    return shapes
 
 
 def print_note(left: float, bottom: float) -> list[Shape]:

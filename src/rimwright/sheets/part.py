@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rimwright.curves.piece import FloatArray
 from rimwright.sheets.dimension import BODY, HEAD, across, leader, scale_bar, upright
 from rimwright.sheets.drawing import (
     CENTRE,
@@ -52,7 +53,7 @@ def part_drawing(plan: Plan, part: Part, *, titled: bool = True) -> Drawing:
         rows = view.points(points)
         shapes.append(Path(tuple(rows), MARK))
         shapes.append(_mark_name(name, rows, outline))
-    shapes += _tightest(part, view, outline)
+    shapes += _tightest(part, view, shapes)
     box = Drawing("", tuple(shapes)).bounds
     shapes += across(left, right, box[3] + 7.0, high, length_text((right - left) / 1e3, show))
     shapes += upright(low, high, box[2] + 7.0, right, length_text((high - low) / 1e3, show))
@@ -67,7 +68,7 @@ def assumed_words(plan: Plan, part: Part) -> str:
     if not part.assumed:
         return ""
     stack = length_text(part.stack_m, plan.design.show, fine=True)
-    return f"ASSUMED stack, {stack} thick: measure yours before sawing"
+    return f"ASSUMED stack, {stack} thick"
 
 
 def part_notes(plan: Plan, part: Part) -> list[str]:
@@ -80,7 +81,10 @@ def part_notes(plan: Plan, part: Part) -> list[str]:
     ]
     if part.stack_m and not part.assumed:
         notes.append(f"Drawn for a stack of {length_text(part.stack_m, show, fine=True)}.")
-    return [*notes, *part.notes]
+    elif part.assumed:
+        notes.append("Measure your own stack before you saw.")
+    # What is assumed stands in its own heavy line.
+    return [*notes, *(note for note in part.notes if not note.startswith("ASSUMED"))]
 
 
 def _mark_name(name: str, rows: list[Point], outline: Path) -> Text:
@@ -103,21 +107,40 @@ def _mark_name(name: str, rows: list[Point], outline: Path) -> Text:
     return Text((x, y - (BODY if dy < 0 else 0.0)), name, BODY, "middle")
 
 
-def _tightest(part: Part, view: BodyView, outline: Path) -> list[Shape]:
-    """A leader to the tightest bend of the working line, from outside the part."""
+def _tightest(part: Part, view: BodyView, drawn: list[Shape]) -> list[Shape]:
+    """A leader to the tightest bend of the working line, from where nothing else is drawn."""
     if part.working is None or part.least_radius_m is None:
         return []
-    stations = np.linspace(0.0, part.working.length, 2001)
-    frame = part.working.at(stations)
+    frame = part.working.at(np.linspace(0.0, part.working.length, 2001))
     tightest = int(np.argmax(np.abs(frame.curvature)))
     tip = view.points(frame.position[tightest : tightest + 1])[0]
-    left, low, right, high = outline.bounds
-    dx, dy = tip[0] - 0.5 * (left + right), tip[1] - 0.5 * (low + high)
-    far = max(np.hypot(dx, dy), 1e-9)
-    foot = (tip[0] + 16.0 * dx / far, tip[1] + 16.0 * dy / far)
-    return leader(
-        tip, foot, ["tightest working bend", f"radius {1e3 * part.least_radius_m:.1f} mm"]
-    )
+    line_points = np.array(view.points(part.outline.points(1e-4)))
+    left, low, right, high = Drawing("", tuple(drawn)).bounds
+    away = math.atan2(tip[1] - 0.5 * (low + high), tip[0] - 0.5 * (left + right))
+    words = ["tightest working bend", f"radius {1e3 * part.least_radius_m:.1f} mm"]
+    best: tuple[int, list[Shape]] | None = None
+    for reach in (16.0, 26.0):
+        for turn in (0.0, 0.5, -0.5, 1.0, -1.0, 1.6, -1.6, 2.4, -2.4):
+            angle = away + turn
+            foot = (tip[0] + reach * math.cos(angle), tip[1] + reach * math.sin(angle))
+            shapes = leader(tip, foot, words)
+            clashes = _clashes(shapes, drawn, line_points)
+            if best is None or clashes < best[0]:
+                best = clashes, shapes
+    return best[1] if best else []
+
+
+def _clashes(shapes: list[Shape], drawn: list[Shape], line_points: FloatArray) -> int:
+    """How many words and points of the outline the new words would lie on."""
+    count = 0
+    for text in (shape for shape in shapes if isinstance(shape, Text)):
+        left, low, right, high = text.bounds
+        x, y = line_points.T
+        count += int(np.count_nonzero((x > left) & (x < right) & (y > low) & (y < high)))
+        for other in (shape for shape in drawn if isinstance(shape, Text)):
+            a, b, c, d = other.bounds
+            count += 10 * int(a < right and c > left and b < high and d > low)
+    return count
 
 
 def _title(plan: Plan, part: Part, title: str, left: float, y: float) -> list[Shape]:

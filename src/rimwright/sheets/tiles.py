@@ -100,18 +100,18 @@ def one_sheet_pages(subjects: list[Subject], show: Show) -> list[Page]:
         height = drawing.height + side + 2 * MARGIN + _GAP + 4.0
         placed = drawing.placed(MARGIN, MARGIN + side + _GAP + 4.0)
         room = min(width - side - 2 * MARGIN - 2 * _GAP, 190.0)
-        band, _ = _band(subject, show, room, "one sheet, full size, 1 : 1")
+        band = _band(subject, show, room, "one sheet, full size, 1 : 1")
         pages.append(Page(width, height, (Placed(placed), Placed(band)), drawing.title))
     return pages
 
 
-def _band(subject: Subject, show: Show, room: float, sheet: str) -> tuple[Drawing, float]:
-    """Check square and title block along the foot of a page, and where the words end."""
+def _band(subject: Subject, show: Show, room: float, sheet: str) -> Drawing:
+    """Check square and title block along the foot of a page."""
     side = check_side(show)
     left = MARGIN + side + 2 * _GAP
-    words, end = title_block(subject.heading, left, MARGIN + side, room, sheet)
+    words = title_block(subject.heading, left, MARGIN + side, room, sheet)
     shapes = [*check_square(MARGIN, MARGIN, show), *words, *print_note(left, MARGIN)]
-    return Drawing(subject.drawing.title, tuple(shapes)), end
+    return Drawing(subject.drawing.title, tuple(shapes))
 
 
 def tiled_pages(subjects: list[Subject], show: Show, paper: Literal["a4", "letter"]) -> list[Page]:
@@ -152,10 +152,14 @@ def _tile(subject: Subject, show: Show, paper: Point, room: Point, foot: float) 
             frames += _frame(window, grid, row, column)
         sheet = f"sheet {number} of {len(groups)}"
         words = paper[0] - 2 * MARGIN - check_side(show) - 2 * _GAP
-        map_left = paper[0] - MARGIN - words
-        band, end = _band(subject, show, words, sheet)
-        foot_of_map = MARGIN + 9.5
-        at, space = (map_left, foot_of_map), (words, max(end - foot_of_map - 1.0, 8.0))
+        band = _band(subject, show, words, sheet)
+        if grid.columns * grid.rows > 1:
+            words_at = (MARGIN + check_side(show) + 2 * _GAP, MARGIN + 7.6)
+            join = "Next sheet's frame on the dashed line, cross on cross."
+            band = band.plus([Text(words_at, join, SMALL)])
+        # The square is empty inside: there is room for the map.
+        side = check_side(show)
+        at, space = (MARGIN + 8.0, MARGIN + 14.0), (side - 16.0, side - 28.0)
         band = band.plus([*frames, *_map(subject.drawing, grid, group, at, space)])
         title = f"{drawing.title}, {sheet}"
         pages.append(Page(*paper, (*placed, Placed(band)), title))
