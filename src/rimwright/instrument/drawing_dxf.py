@@ -48,7 +48,8 @@ def read_dxf(path: Path) -> Sheet:
     """
     document = _open(path)
     space = document.modelspace()
-    laid_out = sum(_counts(document, path.name).get(e.dxf.name, 0) for e in space.query("INSERT"))
+    counts = _counts(document, path.name)
+    laid_out = sum(counts.get(name, 0) * times for name, times in _inserts(space))
     check_count(len(space) + laid_out, MOST_ENTITIES, "entities", path.name)
     hidden = {layer.dxf.name for layer in document.layers if layer.is_off() or layer.is_frozen()}
     dashed = _dashed_layers(document)
@@ -124,11 +125,16 @@ def _dashed_layers(document: Document) -> set[str]:
     }
 
 
+def _inserts(entities: Any) -> list[tuple[str, int]]:
+    """Names of the blocks inserted, and how often each insert repeats in rows and columns."""
+    return [(str(e.dxf.name), max(1, int(e.mcount))) for e in entities.query("INSERT")]
+
+
 def _counts(document: Document, where: str) -> dict[str, int]:
     """How many entities each block lays out, blocks within it included."""
     inside: dict[str, tuple[int, list[tuple[str, int]]]] = {}
     for block in document.blocks:
-        inserts = [(str(e.dxf.name), int(e.mcount)) for e in block.query("INSERT")]  # type: ignore[attr-defined]
+        inserts = _inserts(block)
         inside[block.name] = (len(block), inserts)
     counts: dict[str, int] = {}
 

@@ -67,6 +67,11 @@ class _Server:
         """Whether it is this process's own and alive."""
         return self.owner == os.getpid() and self.process.poll() is None
 
+    def end(self) -> None:
+        """End it now."""
+        self.process.kill()
+        self.process.wait()
+
     def close(self) -> None:
         """Let it end, and wait for it."""
         for stream in (self.process.stdin, self.process.stdout):
@@ -76,8 +81,7 @@ class _Server:
             try:
                 self.process.wait(timeout=1.0)
             except subprocess.TimeoutExpired:
-                self.process.kill()
-                self.process.wait()
+                self.end()
 
 
 def _site_folders() -> list[str]:
@@ -129,9 +133,11 @@ def read_guarded(task: Callable[..., T], *, where: str, **arguments: Any) -> T:
         What the task refused, or that it took too long, too much memory, or broke.
     """
     request = pickle.dumps((task, arguments))
-    reply = _server().ask(request)
+    server = _server()
+    reply = server.ask(request)
     if reply is None:
         # The server itself went away (killed from outside): one fresh try.
+        server.end()
         reply = _server().ask(request)
     kind, value = pickle.loads(reply) if reply is not None else ("crash", None)
     if kind == "result":

@@ -79,6 +79,7 @@ def _in_child(request: bytes) -> bytes:
         status = 1
         try:
             os.close(reader)
+            os.setsid()
             limit()
             with os.fdopen(writer, "wb") as stream:
                 stream.write(answer(request))
@@ -89,11 +90,19 @@ def _in_child(request: bytes) -> bytes:
     data, late = _collect(reader, time.monotonic() + LONGEST_S)
     os.close(reader)
     if late:
-        os.kill(child, signal.SIGKILL)
+        _end(child)
     _, status = os.waitpid(child, 0)
     if late:
         return pickle.dumps(("late", None))
     return data if data and status == 0 else pickle.dumps(("crash", None))
+
+
+def _end(child: int) -> None:
+    """End the child with whatever it started itself."""
+    try:
+        os.killpg(child, signal.SIGKILL)
+    except ProcessLookupError:  # not yet a group of its own
+        os.kill(child, signal.SIGKILL)
 
 
 def _collect(reader: int, deadline: float) -> tuple[bytes, bool]:
