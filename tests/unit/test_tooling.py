@@ -16,15 +16,18 @@ from rimwright.curves.chain import Chain
 from rimwright.equipment.stack import Equipment, Layer
 from rimwright.errors import FoldedOffsetError, UnknownNameError
 from rimwright.instrument.design import (
+    Cutaway,
     Design,
     Drawing,
     Ends,
+    Landmarks,
     OutlineSource,
     Plate,
     Plates,
     Strip,
     ThinnedZone,
 )
+from rimwright.instrument.landmarks import outline_from_landmarks
 from rimwright.instrument.outline import Half, Outline, RimPiece
 from rimwright.tooling.bundle import SideSize
 from rimwright.tooling.design_tooling import design_tooling
@@ -168,6 +171,18 @@ def test_the_form_lies_inside_the_rim_by_side_and_stack_and_keeps_its_arcs(wren)
         assert all(isinstance(piece, Arc) for piece in part.outline.pieces)
         assert part.stack_m == pytest.approx(BETWEEN)
     assert wren.part("form-treble").least_radius_m == pytest.approx(0.022 - 0.0021 - BETWEEN)
+
+
+def test_a_main_piece_that_ends_aslant_has_no_spike_at_its_base():
+    tip = Cutaway(kind="pointed", depth_m=0.035, horn_radius_m=None, scoop_radius_m=0.038,
+                  neck_half_width_m=0.024)  # fmt: skip
+    body = Landmarks(
+        body_length_m=0.35, lower_width_m=0.256, lower_station_m=0.09, waist_width_m=0.166,
+        waist_station_m=0.206, upper_width_m=0.196, upper_station_m=0.276, cutaway=tip,
+    )  # fmt: skip
+    made = tooling(outline_from_landmarks(body))
+    for part in made.parts:
+        assert _sharpest(part.outline) > np.radians(55.0), part.name
 
 
 def test_the_form_runs_straight_on_for_trim_and_clamp(wren):

@@ -46,7 +46,7 @@ def line_of(*pieces, room: float = 0.045) -> Job:
 
 def test_constant_curvature_stores_half_the_stiffness_times_curvature_squared(held_against):
     radius, length = 0.150, 0.400
-    energy, _ = spring(line_of(Arc((0.0, 0.0), 0.0, 1.0 / radius, length)), 0.0, STIFFNESS)
+    energy, _, _ = spring(line_of(Arc((0.0, 0.0), 0.0, 1.0 / radius, length)), 0.0, STIFFNESS)
     held_against(
         "energy of a slat bent to 150 mm over 400 mm",
         source=SOURCE,
@@ -61,7 +61,7 @@ def test_constant_curvature_stores_half_the_stiffness_times_curvature_squared(he
 def test_a_slat_inside_the_line_bends_on_its_own_shorter_tighter_line(held_against):
     radius, length, inside = 0.150, 0.400, 0.0025
     bent = line_of(Arc((0.0, 0.0), 0.0, 1.0 / radius, length))
-    energy, _ = spring(bent, inside, STIFFNESS)
+    energy, _, _ = spring(bent, inside, STIFFNESS)
     own = radius - inside
     held_against(
         "energy of the same slat 2.5 mm inside the line",
@@ -78,7 +78,7 @@ def test_a_cantilever_loaded_at_its_end(held_against):
     load, length = 0.4, 0.250
     # The load at the end bends the clamped end most: curvature P L / E I falling to nothing.
     root = load * length / STIFFNESS
-    energy, _ = spring(line_of(Clothoid((0.0, 0.0), 0.0, root, 0.0, length)), 0.0, STIFFNESS)
+    energy, _, _ = spring(line_of(Clothoid((0.0, 0.0), 0.0, root, 0.0, length)), 0.0, STIFFNESS)
     held_against(
         "energy of a slat held as a cantilever of 250 mm by 0.4 N",
         source=SOURCE,
@@ -94,7 +94,7 @@ def test_the_tip_force_bends_a_nearly_straight_cantilever_as_its_load_would(held
     load, length, room = 0.002, 0.250, 0.045
     # A strip clamped beyond `room`: the load P at the tip makes M = P (room + s) there.
     near, far = load * room / STIFFNESS, load * (room + length) / STIFFNESS
-    _, force = spring(line_of(Clothoid((0.0, 0.0), 0.0, near, far, length)), 0.0, STIFFNESS)
+    _, force, _ = spring(line_of(Clothoid((0.0, 0.0), 0.0, near, far, length)), 0.0, STIFFNESS)
     held_against(
         "force that holds the tip of a slat bent as by 0.002 N",
         source=SOURCE,
@@ -109,8 +109,10 @@ def test_the_tip_force_bends_a_nearly_straight_cantilever_as_its_load_would(held
 def test_the_tip_force_round_a_bout_is_moment_over_arm():
     # Round a quarter circle the arm from the tip grows, so the first of the bend decides.
     bent = line_of(Arc((0.0, 0.0), 0.0, 1.0 / 0.090, 0.090 * math.pi / 2.0), room=0.045)
-    _, force = spring(bent, 0.0, STIFFNESS)
+    _, force, other = spring(bent, 0.0, STIFFNESS)
     assert force == pytest.approx(STIFFNESS / 0.090 / 0.045, rel=1e-9)
+    # The neck end has 20 mm of trim and 25 mm of clamp, as the tail here.
+    assert other == pytest.approx(force, rel=1e-9)
 
 
 def test_beyond_yield_the_moment_levels_off_at_one_and_a_half(held_against):
@@ -135,7 +137,7 @@ def test_beyond_yield_the_moment_levels_off_at_one_and_a_half(held_against):
 def test_a_slat_that_has_set_gives_back_less(held_against):
     least, radius, length = 0.020, 0.010, 0.030
     bent = line_of(Arc((0.0, 0.0), 0.0, 1.0 / radius, length))
-    energy, _ = spring(bent, 0.0, STIFFNESS, least)
+    energy, _, _ = spring(bent, 0.0, STIFFNESS, least)
     moment = 1.5 * (STIFFNESS / least) * (1.0 - (radius / least) ** 2 / 3.0)
     held_against(
         "energy given back by a slat bent to half its radius at yield",

@@ -18,7 +18,7 @@ _SHOULDER_M = 0.020
 #: Dowels that hold the boards in register, and the form on the bender. [m]; our choice
 _DOWEL_M = 0.010
 #: An end that runs down more steeply than this (sine) goes straight on into the base.
-_STEEP = 0.5
+_STEEP = 0.9
 #: An end that rises more steeply than this (sine) gets a shoulder.
 _RISING = 0.25
 #: Length of the ticks that carry the side's marks onto the form. [m]
@@ -76,7 +76,7 @@ def design_form(job: Job) -> Part:
         working=working,
         depth_m=job.depth_m,
         least_radius_m=least if np.isfinite(least) else None,
-        marks=_marks(job, distance, turn),
+        marks=_marks(job, distance, turn, neck[-1][0]),
         notes=(
             job.stack_note(job.inside_m, "form and side"),
             f"Working line {length_text(distance, show, fine=True)} inside the finished rim: the "
@@ -125,12 +125,18 @@ def _dowels(base: tuple[Point, Point]) -> tuple[Chain, ...]:
     return tuple(circle((x0 + share * (x1 - x0), y - 0.020), _DOWEL_M) for share in (0.2, 0.8))
 
 
-def _marks(job: Job, distance: float, turn: Similarity) -> tuple[tuple[str, FloatArray], ...]:
-    """Ticks at the named places, on the form's own line."""
-    return tuple(
+def _marks(
+    job: Job, distance: float, turn: Similarity, far: float
+) -> tuple[tuple[str, FloatArray], ...]:
+    """Ticks at the named places, on the form's own line; on a main piece the centreline."""
+    near = float(job.samples.parallel(distance)[0, 0])
+    main = job.rim.name == "main"
+    centreline = [("centreline", np.array([[near, 0.0], [far, 0.0]]))] if main else []
+    ticks = tuple(
         (place.mark_name, turn.points(job.across(place.s_m, distance, _TICK_M)))
         for place in job.features
     )
+    return (*ticks, *centreline)
 
 
 def _thinned_notes(job: Job) -> tuple[str, ...]:

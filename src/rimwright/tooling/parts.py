@@ -73,6 +73,8 @@ class SlatCheck:
     #: go; None for the blanket. [J], [N]
     energy_j: float | None = None
     tip_force_n: float | None = None
+    #: The same force at the neck end, which springs when the ram nearest to it comes off. [N]
+    neck_force_n: float | None = None
     words: str = ""
 
 

@@ -99,11 +99,11 @@ def _slat(
     width = layer.width_m or job.width_m
     asked, bend, where = _asked(job, bends, distance, distance)
     least = stuff.least_radius_m(layer.thickness_m) or 0.0
-    energy = force = None
+    energy = tail = neck = None
     words = "Bends as a cloth does."
     if stuff.stiffness_pa is not None and stuff.yield_pa is not None:
         inertia = width * layer.thickness_m**3 / 12.0
-        energy, force = spring(job, distance, stuff.stiffness_pa.middle * inertia, least)
+        energy, tail, neck = spring(job, distance, stuff.stiffness_pa.middle * inertia, least)
         at_yield = stuff.yield_pa.low, stuff.yield_pa.middle, stuff.yield_pa.high
         strains = tuple(stress / stuff.stiffness_pa.middle for stress in at_yield)
         words = _slat_words(job, layer.thickness_m, strains, asked, bend)
@@ -120,7 +120,8 @@ def _slat(
         where=where,
         bears_it=asked >= least,
         energy_j=energy,
-        tip_force_n=force,
+        tip_force_n=tail,
+        neck_force_n=neck,
         words=words,
     )
 
@@ -200,13 +201,15 @@ def release_warning(checks: Sequence[SlatCheck]) -> tuple[str, ...]:
         return ()
     main = worst[0].piece == "main"
     end = "tail" if main else "horn tip"
-    force = sum(check.tip_force_n or 0.0 for check in worst)
+    tail = sum(check.tip_force_n or 0.0 for check in worst)
+    neck = sum(check.neck_force_n or 0.0 for check in worst)
     side = f"{worst[0].hand} side" + ("" if main else ", return piece")
     return (
         f"When the last clamp comes off, the slats let go of up to {_energy(worst):.1f} J ({side}) "
-        f"and push up with {force:.0f} N at the {end}, the wood's own spring apart: have a second "
+        f"and push up with {tail:.0f} N at the {end}, the wood's own spring apart: have a second "
         f"pair of hands hold the {end} down; alone, put a strap round it first and back the last "
-        "clamp off slowly.",
+        "clamp off slowly."
+        + (f" The neck end pushes harder, {neck:.0f} N: hold it too." if neck > 2.0 * tail else ""),
     )
 
 

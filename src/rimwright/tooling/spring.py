@@ -52,13 +52,13 @@ def stored_moment(curvature: FloatArray, stiffness: float, least_radius: float) 
 
 def spring(
     job: Job, distance: float, stiffness: float, least_radius: float = 0.0
-) -> tuple[float, float]:
-    r"""Energy a strip gives back when it is let go, and the force its tip pushes with before.
+) -> tuple[float, float, float]:
+    r"""Energy a strip gives back when it is let go, and the force of its ends before that.
 
     Parameters
     ----------
     job : Job
-        The side it is bent with; the tip is at the tail (at the horn tip of a return piece).
+        The side it is bent with.
     distance : float
         How far inside that line the strip's middle lies. [m]
     stiffness : float
@@ -68,14 +68,14 @@ def spring(
 
     Returns
     -------
-    float, float
-        Energy [J] and force [N].
+    float, float, float
+        Energy [J], force at the tail (the horn tip of a return piece) and at the neck end [N].
 
     Notes
     -----
     Energy :math:`\int M^2 / (2 E I)\, ds` along the strip [1]_. The force is the least, square
-    to the strip at its tip, that keeps it on the form all round the first bend: the
-    greatest of moment over arm, the arm taken along the tip's direction and the bend
+    to the strip at its end, that keeps it on the form all round the first bend: the
+    greatest of moment over arm, the arm taken along the end's direction and the bend
     followed to where it ends or has turned a quarter circle. A wide strip is a tenth stiffer
     than this (it bends as a plate), which is left out; friction holds some of it back.
 
@@ -88,8 +88,20 @@ def spring(
     stretch = 1.0 - distance * rim.curvature
     moment = stored_moment(rim.curvature / stretch, stiffness, least_radius)
     energy = float(rim.weight @ (moment**2 * stretch)) / (2.0 * stiffness)
-    one_way = np.sign(rim.curvature) == np.sign(rim.curvature[0])
-    quarter = np.abs(rim.heading - rim.heading[0]) <= 0.5 * np.pi
+    along = rim.position @ rim.tangent[[0, -1]].T
+    arms = job.tail_room_m + along[:, 0] - along[0, 0], job.neck_room_m + along[-1, 1] - along[:, 1]
+    forces = [
+        _holding(*(row[::step] for row in (moment, arm, rim.curvature, rim.heading)))
+        for arm, step in zip(arms, (1, -1), strict=True)
+    ]
+    return energy, forces[0], forces[1]
+
+
+def _holding(
+    moment: FloatArray, arm: FloatArray, curvature: FloatArray, heading: FloatArray
+) -> float:
+    """Force at an end that keeps the first bend after it on the form. [N]"""
+    one_way = np.sign(curvature) == np.sign(curvature[0])
+    quarter = np.abs(heading - heading[0]) <= 0.5 * np.pi
     held = np.logical_and.accumulate(one_way & quarter)
-    arm = job.tail_room_m + (rim.position - rim.position[0]) @ rim.tangent[0]
-    return energy, float((moment[held] / arm[held]).max(initial=0.0))
+    return float((moment[held] / arm[held]).max(initial=0.0))
