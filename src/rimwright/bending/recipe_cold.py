@@ -100,16 +100,23 @@ def _profile(bench: Bench) -> Step:
 
 
 def _tape(bench: Bench) -> Step:
-    zones = [
-        f"{piece.hand} {zone.name}: tape the {zone.tension_face} face, "
-        f"{bench.length(zone.from_middle_m)} to {bench.length(zone.to_middle_m)}"
-        for piece in bench.check.pieces
-        for zone in piece.zones
-    ]
+    def told(kind: str) -> list[str]:
+        return [
+            f"{piece.hand} {zone.name}, {zone.tension_face} face, "
+            f"{bench.length(zone.from_middle_m)} to {bench.length(zone.to_middle_m)}"
+            for piece in bench.check.pieces
+            for zone in piece.zones
+            if zone.kind == kind
+        ]
+
+    taped, backed = told("tape"), told("support")
+    do = f"Tape {'; '.join(taped)}." if taped else "No bend is tight enough to want tape."
+    if backed:
+        do += f" Keep a slat or strap close against {'; '.join(backed)}."
     return Step(
         key="tape",
         title="Tape the tight bends",
-        do=("; ".join(zones) + ".") if zones else "No bend is tight enough to want tape.",
+        do=do,
         watch="tape on the face in tension: outside at bouts and horn, inside at waist and scoop",
         why="tape or a backing slat carries the fibres over a weak place",
     )

@@ -53,6 +53,14 @@ def features(half: Half) -> tuple[Feature, ...]:
     >>> [place.mark_name for place in features(half)]
     ['tail seam', 'widest lower bout', 'neck end']
     """
+    # Half a dozen rooms ask, and the search reads the whole line: it is kept with the half.
+    known: tuple[Feature, ...] | None = half.__dict__.get("_features")
+    if known is None:
+        known = half.__dict__["_features"] = _found(half)
+    return known
+
+
+def _found(half: Half) -> tuple[Feature, ...]:
     main = half.main
     samples = Samples.of(main)
     places: list[Placed] = [("tail seam", 0.0, "end")]
