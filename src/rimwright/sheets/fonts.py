@@ -38,6 +38,11 @@ def width(words: str, size: float, *, bold: bool = False) -> float:
     return float(pdfmetrics.stringWidth(words, NAMES[bold], size / CAPITAL))
 
 
+def fitting(words: str, size: float, room: float, *, bold: bool = False) -> float:
+    """The size at which words run no wider than `room`, at most `size`."""
+    return size * min(1.0, room / max(width(words, size, bold=bold), 1e-9))
+
+
 def wrapped(words: str, size: float, room: float, *, bold: bool = False) -> list[str]:
     """Words broken into lines no wider than `room`; a longer single word stays whole."""
     lines: list[str] = []

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from rimwright.sheets.dimension import BODY
 from rimwright.sheets.drawing import FINE, Drawing, Shape, Text, rectangle
-from rimwright.sheets.fonts import width, wrapped
+from rimwright.sheets.fonts import fitting
 from rimwright.sheets.paper import MARGIN, SIZES, code_to_scan
 from rimwright.sheets.pdf import Page, Placed
 
@@ -86,14 +86,14 @@ def _card(plan: Plan, label: Label, date_text: str) -> list[Shape]:
     room = _WIDE - 8.0
     side = f"{label.hand} return" if label.piece == "return" else label.hand
     big = f"{label.kind.upper()} · {side}"
-    size = min(8.0, 8.0 * room / width(big, 8.0, bold=True))
+    size = fitting(big, 8.0, room, bold=True)
     shapes.append(Text((4.0, _HIGH - 13.0), big, size, bold=True))
     hand = "left-handed" if plan.design.player == "left" else "right-handed"
     rows = [hand, plan.code, *([date_text] if date_text else [])]
     if label.assumed:
         rows.append("ASSUMED stack")
-    model = wrapped(plan.design.name, 6.0, room - _CODE, bold=True)[0]
-    size = min(6.0, 6.0 * (room - _CODE) / width(model, 6.0, bold=True))
+    model = plan.design.name
+    size = fitting(model, 6.0, room - _CODE, bold=True)
     shapes.append(Text((4.0, _HIGH - 24.0), model, size, bold=True))
     shapes += [Text((4.0, 17.0 - 4.6 * i), w, BODY, bold=i == 0) for i, w in enumerate(rows)]
     return shapes

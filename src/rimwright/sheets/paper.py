@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from rimwright.sheets.dimension import BODY, HEAD, SMALL, TITLE
 from rimwright.sheets.drawing import FINE, Shape, Text, polygon
-from rimwright.sheets.fonts import width, wrapped
+from rimwright.sheets.fonts import fitting, wrapped
 
 if TYPE_CHECKING:
     from rimwright.plan import Plan
@@ -58,9 +58,8 @@ def title_block(
     if sheet:
         rows.append((sheet, BODY, True))
     for words, size, bold in rows:
-        fits = min(1.0, room / max(width(words, size, bold=bold), 1e-9))
         y -= size
-        shapes.append(Text((left, y), words, size * fits, bold=bold))
+        shapes.append(Text((left, y), words, fitting(words, size, room, bold=bold), bold=bold))
         y -= 0.75 * size
     return shapes
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rimwright.curves.piece import FloatArray
-from rimwright.sheets.dimension import BODY, HEAD, across, leader, scale_bar, upright
+from rimwright.sheets.dimension import BODY, HEAD, Show, across, leader, scale_bar, upright
 from rimwright.sheets.drawing import (
     CENTRE,
     MARK,
@@ -53,7 +53,7 @@ def part_drawing(plan: Plan, part: Part, *, titled: bool = True) -> Drawing:
         rows = view.points(points)
         shapes.append(Path(tuple(rows), MARK))
         shapes.append(_mark_name(name, rows, outline))
-    shapes += _tightest(part, view, shapes)
+    shapes += _tightest(part, view, shapes, show)
     box = Drawing("", tuple(shapes)).bounds
     shapes += across(left, right, box[3] + 7.0, high, length_text((right - left) / 1e3, show))
     shapes += upright(low, high, box[2] + 7.0, right, length_text((high - low) / 1e3, show))
@@ -107,7 +107,7 @@ def _mark_name(name: str, rows: list[Point], outline: Path) -> Text:
     return Text((x, y - (BODY if dy < 0 else 0.0)), name, BODY, "middle")
 
 
-def _tightest(part: Part, view: BodyView, drawn: list[Shape]) -> list[Shape]:
+def _tightest(part: Part, view: BodyView, drawn: list[Shape], show: Show) -> list[Shape]:
     """A leader to the tightest bend of the working line, from where nothing else is drawn."""
     if part.working is None or part.least_radius_m is None:
         return []
@@ -117,7 +117,7 @@ def _tightest(part: Part, view: BodyView, drawn: list[Shape]) -> list[Shape]:
     line_points = np.array(view.points(part.outline.points(1e-4)))
     left, low, right, high = Drawing("", tuple(drawn)).bounds
     away = math.atan2(tip[1] - 0.5 * (low + high), tip[0] - 0.5 * (left + right))
-    words = ["tightest working bend", f"radius {1e3 * part.least_radius_m:.1f} mm"]
+    words = ["tightest working bend", f"radius {length_text(part.least_radius_m, show)}"]
     best: tuple[int, list[Shape]] | None = None
     for reach in (16.0, 26.0):
         for turn in (0.0, 0.5, -0.5, 1.0, -1.0, 1.6, -1.6, 2.4, -2.4):

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from rimwright.sheets.drawing import FINE, OUTLINE, VISIBLE, Drawing, Shape, Text, line, rectangle
-from rimwright.sheets.fonts import wrapped
+from rimwright.sheets.fonts import fitting, wrapped
 from rimwright.sheets.paper import MARGIN
 from rimwright.sheets.pdf import Page, Placed
 from rimwright.units import temperature_text, time_text
@@ -56,10 +56,14 @@ def recipe_pages(plan: Plan, paper: tuple[float, float], date_text: str) -> list
 
 def _page_head(plan: Plan, paper: tuple[float, float], date_text: str, page: str) -> list[Shape]:
     right, y = paper[0] - MARGIN, paper[1] - MARGIN - 5.5
-    foot = " · ".join(w for w in (f"plan {plan.code}", date_text, page) if w)
+    foot = Text(
+        (right, y), " · ".join(w for w in (f"plan {plan.code}", date_text, page) if w), 2.5, "end"
+    )
+    title = f"{plan.design.name}, recipe"
+    room = right - MARGIN - foot.width - 4.0
     return [
-        Text((MARGIN, y), f"{plan.design.name}, recipe", 5.0, bold=True),
-        Text((right, y), foot, 2.5, "end"),
+        Text((MARGIN, y), title, fitting(title, 5.0, room, bold=True), bold=True),
+        foot,
         line((MARGIN, y - 2.5), (right, y - 2.5), OUTLINE),
     ]
 

@@ -8,7 +8,7 @@ from rimwright.sheets.body import body_drawing
 from rimwright.sheets.dimension import BODY, SMALL, nice_scale
 from rimwright.sheets.drawing import FINE, VISIBLE, Drawing, Point, Shape, Text, line
 from rimwright.sheets.flat import piece_words
-from rimwright.sheets.fonts import wrapped
+from rimwright.sheets.fonts import fitting, wrapped
 from rimwright.sheets.paper import MARGIN, SIZES, code_to_scan
 from rimwright.sheets.pdf import Page, Placed
 from rimwright.sheets.recipe_page import recipe_pages
@@ -61,8 +61,13 @@ def _head(plan: Plan, width: float, height: float, date_text: str) -> list[Shape
         f"plan {plan.code}" + (f" · {date_text}" if date_text else ""),
         *([design.shop] if design.shop else []),
     ]
-    shapes: list[Shape] = [Text((MARGIN, top - 7.5), f"{design.name}, run sheet", 7.0, bold=True)]
-    shapes += [Text((MARGIN, top - 14.0 - 4.8 * i), w, 2.8) for i, w in enumerate(rows)]
+    room = width - 2 * MARGIN - _CODE - 4.0
+    title = f"{design.name}, run sheet"
+    size = fitting(title, 7.0, room, bold=True)
+    shapes: list[Shape] = [Text((MARGIN, top - 7.5), title, size, bold=True)]
+    for i, words in enumerate(rows):
+        at = (MARGIN, top - 14.0 - 4.8 * i)
+        shapes.append(Text(at, words, fitting(words, 2.8, room)))
     shapes += code_to_scan(plan_code_words(plan), width - MARGIN - _CODE, top - _CODE, _CODE)
     return shapes
 

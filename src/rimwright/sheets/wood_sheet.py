@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Literal
 
 from rimwright.sheets.dimension import BODY, HEAD, SMALL
 from rimwright.sheets.drawing import FINE, VISIBLE, Drawing, Shape, Text, line
-from rimwright.sheets.fonts import width, wrapped
+from rimwright.sheets.fonts import fitting, width, wrapped
 from rimwright.sheets.paper import MARGIN, SIZES
 from rimwright.sheets.pdf import Page, Placed
 from rimwright.sheets.wood import bookmatch_drawing
@@ -49,10 +49,13 @@ def wood_pages(plan: Plan, paper: Literal["a4", "letter"], date_text: str) -> li
 def _head(plan: Plan, size: tuple[float, float], date_text: str) -> list[Shape]:
     y = size[1] - MARGIN - 6.0
     hand = f"{plan.design.player}-handed player"
-    foot = " · ".join(w for w in (hand, f"plan {plan.code}", date_text) if w)
+    words = " · ".join(w for w in (hand, f"plan {plan.code}", date_text) if w)
+    foot = Text((size[0] - MARGIN, y), words, BODY, "end")
+    title = f"{plan.design.name}, wood to cut"
+    room = size[0] - 2 * MARGIN - foot.width - 4.0
     return [
-        Text((MARGIN, y), f"{plan.design.name}, wood to cut", 5.0, bold=True),
-        Text((size[0] - MARGIN, y), foot, BODY, "end"),
+        Text((MARGIN, y), title, fitting(title, 5.0, room, bold=True), bold=True),
+        foot,
         line((MARGIN, y - 3.0), (size[0] - MARGIN, y - 3.0), VISIBLE),
     ]
 
