@@ -24,6 +24,7 @@ from rimwright.instrument.design import (
     OutlineSource,
     Plate,
     Plates,
+    Sides,
     Strip,
     ThinnedZone,
 )
@@ -353,8 +354,6 @@ def test_a_mirrored_body_gives_mirrored_parts(curlew):
 
 
 def test_a_thinned_zone_is_packed_not_stepped():
-    from rimwright.instrument.design import Sides
-
     zone = ThinnedZone(hand="treble", from_m=0.55, to_m=0.64, thickness_m=0.0019)
     made = tooling(outline_of("wren"), sides=Sides(thinned=(zone,)))
     assert any("pack 0.20 mm" in note for note in made.part("form-treble").notes)
@@ -418,3 +417,16 @@ def test_a_body_without_waist_or_blanket_still_gets_its_form():
     assert made.slats == ()
     assert made.part("form-bass").stack_m == 0.0
     assert polygon(made.part("form-bass")).is_valid
+
+
+def test_what_is_sanded_off_after_bending_stands_outside_the_finished_rim():
+    made = tooling(outline_of("wren"), sides=Sides(finished_thickness_m=0.0019))
+    form, ram = made.part("form-bass"), made.part("ram-waist-bass")
+    rim = Polygon(outline_of("wren").bass.main.chain.points(1e-5)).exterior
+    mid = form.working.at(np.array([0.3 * form.working.length])).position[0]
+    # The form lies on the finished inside less the stack; the ram leaves room for the rest.
+    assert rim.distance(ShapelyPoint(mid)) == pytest.approx(0.0019 + BETWEEN, abs=2e-5)
+    assert polygon(ram).distance(polygon(form)) == pytest.approx(
+        0.0021 + BETWEEN + OUTSIDE, abs=2e-5
+    )
+    assert any("0.20 mm of it to sand" in note for note in form.notes)

@@ -59,7 +59,7 @@ class Block:
 
     def exact(self, job: Job) -> tuple[Chain, Chain]:
         """The closed loop to saw and its face, as exact curves in the block's position."""
-        face = job.parallel(-job.outside_m, self.start_m, self.end_m).transformed(self.turn)
+        face = job.parallel(-job.press_m, self.start_m, self.end_m).transformed(self.turn)
         foot = end_of(self.right)
         pieces = (
             self.left,
@@ -103,7 +103,7 @@ def block_on(
     if heading is None:
         heading = 0.5 * float(rim.heading[i] + rim.heading[j])
     turn = Similarity(rotation=-heading)
-    face = turn.points(rim.parallel(-job.outside_m)[i : j + 1])
+    face = turn.points(rim.parallel(-job.press_m)[i : j + 1])
     # Headings near the block's x axis; rounded ends turn on to the walls, up and down.
     rise, fall = float(rim.heading[i]) - heading, float(rim.heading[j]) - heading
     lead_in = face[0] - lead * np.array([np.cos(rise), np.sin(rise)])
@@ -130,5 +130,5 @@ def block_on(
         right=right,
         front=np.vstack([ends[0], face, ends[1]]),
         back_y=float(lowest) - _BACK_M,
-        least_radius_m=rim.least_radius(-job.outside_m, i, j),
+        least_radius_m=rim.least_radius(-job.press_m, i, j),
     )

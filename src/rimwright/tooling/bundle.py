@@ -59,8 +59,8 @@ class Job:
         cls, rim: RimPiece, size: SideSize, design: Design, features: tuple[Feature, ...] = ()
     ) -> Job:
         """The job of bending `rim`, with those of the features that lie on it."""
-        own = tuple(place for place in features if place.piece == rim.name)
-        return cls(rim=rim, size=size, design=design, features=own)
+        features = tuple(place for place in features if place.piece == rim.name)
+        return cls(rim=rim, size=size, design=design, features=features)
 
     @property
     def hand(self) -> Hand:
@@ -193,12 +193,23 @@ class Job:
     @property
     def form_distance_m(self) -> float:
         """From the outer line in to the form. [m]"""
-        return self.size.thickness_m + self.inside_m
+        return self.size.thickness_m - self.sanded_m + self.inside_m
+
+    @property
+    def sanded_m(self) -> float:
+        """What is still to sand off: it stands outside the finished rim on the form. [m]"""
+        finished = self.design.sides.finished_thickness_m
+        return 0.0 if finished is None else max(self.size.thickness_m - finished, 0.0)
+
+    @property
+    def press_m(self) -> float:
+        """From the outer line out to rams and cauls. [m]"""
+        return self.sanded_m + self.outside_m
 
     @cached_property
     def outside_line(self) -> FloatArray:
         """The outside of the bundle with its straight ends, as points, shape (n, 2). [m]"""
-        return self.with_ends(-self.outside_m)
+        return self.with_ends(-self.press_m)
 
     def with_ends(self, distance: float) -> FloatArray:
         """Points of the line `distance` inside the outer one, and of its straight ends. [m]"""
@@ -208,11 +219,11 @@ class Job:
 
     def layers(self) -> Iterator[tuple[Layer, float]]:
         """Every layer but the side, with how far inside the outer line its middle lies. [m]"""
-        distance = self.size.thickness_m
+        distance = self.size.thickness_m - self.sanded_m
         for layer in reversed(self.inside_layers):
             yield layer, distance + 0.5 * layer.thickness_m
             distance += layer.thickness_m
-        distance = 0.0
+        distance = -self.sanded_m
         for layer in self.outside_layers:
             yield layer, distance - 0.5 * layer.thickness_m
             distance -= layer.thickness_m
@@ -230,8 +241,6 @@ class Job:
         home = Similarity(
             rotation=-angle if self.hand == "treble" else angle, mirror=self.hand == "treble"
         )
-        if not home.mirror and not home.rotation:
-            return part
         return replace(
             part,
             outline=part.outline.transformed(home),

@@ -66,7 +66,7 @@ def design_form(job: Job) -> Part:
         *working.pieces,
         *straight(feet[1], *neck, *reversed(tail)),
     ]
-    show = job.design.show
+    show, sanded = job.design.show, job.sanded_m
     least = job.samples.least_radius(distance)
     part = Part(
         name=f"form-{job.tag}",
@@ -80,7 +80,8 @@ def design_form(job: Job) -> Part:
         notes=(
             job.stack_note(job.inside_m, "form and side"),
             f"Working line {length_text(distance, show, fine=True)} inside the finished rim: the "
-            f"stack and a side of {length_text(job.size.thickness_m, show, fine=True)}.",
+            f"stack and a side of {length_text(job.size.thickness_m, show, fine=True)}"
+            + (f", {length_text(sanded, show, fine=True)} of it to sand." if sanded else "."),
             f"Boards to a depth of {length_text(job.depth_m, show)}, on dowels of "
             f"{length_text(_DOWEL_M, show)}.",
             *_thinned_notes(job),

@@ -67,7 +67,7 @@ def design_rams(job: Job) -> tuple[Ram, ...]:
     FoldedOffsetError
         If a concave bend is tighter than what lies between side and ram.
     """
-    job.refuse_fold(-job.outside_m, "ram")
+    job.refuse_fold(-job.press_m, "ram")
     return tuple(_ram(job, start, end) for start, end in concave_stretches(job))
 
 

@@ -39,7 +39,7 @@ def _spreaders(bass: Job, treble: Job) -> Iterator[Part]:
 
 def _spreader(job: Job, name: str, x: float, near: float) -> Part:
     start, end = (_s_at(job, station, near) for station in (x - _HALF_FOOT_M, x + _HALF_FOOT_M))
-    thickness = job.size.thickness_m
+    thickness = job.size.thickness_m - job.sanded_m
     rim = job.samples
     i, j = rim.span(start, end)
     inside = rim.parallel(thickness)
