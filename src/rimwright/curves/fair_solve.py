@@ -113,7 +113,9 @@ def solve(problem: Problem, z: FloatArray) -> tuple[FloatArray, float, int]:
         force, variation, steps = _newton(problem, z, np.flatnonzero(free))
         total += steps
         _keep_one_inflection(problem, nodes, low, high)
-        wrong = ((nodes < low - 1e-9) | (nodes > high + 1e-9)) & ~held
+        beyond = np.where(held, 0.0, np.maximum(low - nodes, nodes - high))
+        # The worst first: when they are held their neighbours often come right.
+        wrong = (beyond > 1e-9) & (beyond >= 0.3 * beyond.max())
         # Held nodes whose release inwards would lower the variation.
         inward = np.where(nodes <= low + 1e-9, force[: nodes.size], -force[: nodes.size])
         loose = held & (inward < -1e-6)

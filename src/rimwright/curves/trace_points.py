@@ -29,7 +29,8 @@ def resample(points: FloatArray, count: int, *, closed: bool) -> FloatArray:
         If there are too few different points, or some are no numbers.
     """
     points = np.asarray(points, dtype=np.float64)
-    if points.ndim != 2 or points.shape[1] != 2 or not np.isfinite(points).all():
+    pairs = points.ndim == 2 and points.shape[1] == 2 and len(points) > 0
+    if not (pairs and np.isfinite(points).all()):
         raise GeometryError(
             "traced points that are not pairs of numbers", "x and y of each", "trace it again"
         )

@@ -81,6 +81,8 @@ def open_picture(path: Path) -> Picture:
                 return _grey(image)
     except PictureError:
         raise
+    except Image.DecompressionBombError as error:  # Pillow's own limit, above ours
+        raise _too_large("a picture of hundreds of millions of pixels", where) from error
     except Exception as error:  # decoders raise many kinds on damaged files
         reason = " ".join(str(error).split())[:80].replace(str(path), where)
         raise PictureError(
@@ -93,12 +95,7 @@ def open_picture(path: Path) -> Picture:
 
 def _check_size(width: int, height: int, where: str) -> None:
     if width * height > MAX_PIXELS:
-        raise PictureError(
-            f"a picture of {width} × {height} pixels",
-            f"{MAX_PIXELS / 1e6:.0f} million pixels at most",
-            "scan at 200 to 300 dpi, or cut it down to the body",
-            where=where,
-        )
+        raise _too_large(f"a picture of {width} × {height} pixels", where)
     if min(width, height) < MIN_SIDE:
         raise PictureError(
             f"a picture of {width} × {height} pixels",
@@ -108,12 +105,23 @@ def _check_size(width: int, height: int, where: str) -> None:
         )
 
 
+def _too_large(found: str, where: str) -> PictureError:
+    return PictureError(
+        found,
+        f"{MAX_PIXELS / 1e6:.0f} million pixels at most",
+        "scan at 200 to 300 dpi, or cut it down to the body",
+        where=where,
+    )
+
+
 def _grey(image: Image.Image) -> Picture:
     from PIL import ImageOps
 
     resolution, notes = _resolution(image)
-    turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
-    upright = ImageOps.exif_transpose(image) if image.getexif().get(0x0112, 1) != 1 else image
+    turn = image.getexif().get(0x0112, 1)
+    if turn in (5, 6, 7, 8) and resolution is not None:
+        resolution = (resolution[1], resolution[0])
+    upright = image if turn == 1 else ImageOps.exif_transpose(image)
     upright.load()
     width, height = upright.size
     factor = max(1, int(np.ceil(np.sqrt(width * height / WORK_PIXELS))))

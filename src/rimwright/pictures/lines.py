@@ -120,27 +120,37 @@ def _drawn(ink: Ink) -> tuple[list[tuple[FloatArray, bool]], int]:
     if length == 0:
         return [], small
     width = float(mask.sum()) / length
+    marks = strokes(skeleton, width)
+    long = [stroke for stroke in marks if len(stroke.pixels) >= least]
+    small += len(marks) - len(long)
+    middles = [line_centre(ink.darkness, s.pixels, width, closed=s.closed) for s in long]
     lines = []
-    for stroke in strokes(skeleton, width):
-        if len(stroke.pixels) < least:
-            small += 1
-            continue
-        closed = stroke.closed
-        line = line_centre(ink.darkness, stroke.pixels, width, closed=closed)
-        if not closed:
-            line = _run_into(line[::-1], stroke.into[0], width)[::-1]
-            line = _run_into(line, stroke.into[1], width)
-        lines.append((line, closed))
+    for number, stroke in enumerate(long):
+        line = middles[number]
+        if not stroke.closed:
+            others = np.vstack([np.zeros((0, 2)), *middles[:number], *middles[number + 1 :]])
+            line = _run_into(line[::-1], stroke.into[0], others, width)[::-1]
+            line = _run_into(line, stroke.into[1], others, width)
+        lines.append((line, stroke.closed))
     return lines, small
 
 
-def _run_into(line: FloatArray, junction: FloatArray | None, width: float) -> FloatArray:
+def _run_into(
+    line: FloatArray, junction: FloatArray | None, others: FloatArray, width: float
+) -> FloatArray:
     """The line carried straight on to the middle of the one it ends at."""
     if junction is None or len(line) < 8:
         return line
     way = line[-1] - line[-min(len(line), int(3.0 * width) + 6)]
     way /= max(float(np.hypot(*way)), 1e-9)
-    short = float((junction - line[-1]) @ way)
+    beside = others[np.hypot(*(others - junction).T) < 4.0 * width + 8.0]
+    if len(beside) < 6:
+        return line
+    middle = beside.mean(axis=0)
+    along = np.linalg.svd(beside - middle, full_matrices=False)[2][0]
+    across = np.array([-along[1], along[0]])
+    slope = float(way @ across)
+    short = float((middle - line[-1]) @ across) / slope if abs(slope) > 0.2 else 0.0
     if not 0.0 < short < 6.0 * width + 6.0:
         return line
     return np.vstack([line, line[-1] + short * way])
