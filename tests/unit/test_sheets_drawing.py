@@ -251,3 +251,18 @@ def test_primes_and_fractions_are_in_the_type() -> None:
     for sign in "″′⁄×°κ–½→↑↓•·":
         assert width(sign, 2.5) > 0.0
         assert sign == "κ" or width(sign, 10.0) != pytest.approx(missing * 4.0, rel=1e-9), sign
+
+
+def test_drawn_curves_stay_within_a_hundredth_of_the_plans(plan: Plan) -> None:
+    from shapely import LineString, Point
+
+    view = body_view(plan.design)
+    for piece in plan.outline.pieces:
+        path = view.path(piece.chain, OUTLINE)
+        rows: list[tuple[float, float]] = [path.points[0]]
+        for start, end, bulge in path.strokes():
+            arc = Arc.bulge(start, end, bulge)
+            rows += Chain((arc,)).points(1e-4)[1:].tolist()
+        line = LineString(rows)
+        points = view.points(piece.chain.points(1e-7))
+        assert max(line.distance(Point(p)) for p in points[::7]) < 0.01

@@ -33,8 +33,19 @@ def dxf_text(drawing: Drawing, show: Literal["metric", "inch"]) -> str:
     str
         The text of the file.
     """
-    from ezdxf import units
     from ezdxf._options import options
+
+    # The only way ezdxf has to leave out the clock, at the making and at the writing.
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        return _written(drawing, show)
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def _written(drawing: Drawing, show: Literal["metric", "inch"]) -> str:
+    from ezdxf import units
     from ezdxf.filemanagement import new
 
     unit = 1.0 if show == "metric" else 1.0 / 25.4
@@ -52,12 +63,7 @@ def dxf_text(drawing: Drawing, show: Literal["metric", "inch"]) -> str:
     document.header["$EXTMIN"] = (left, bottom, 0.0)
     document.header["$EXTMAX"] = (right, top, 0.0)
     stream = io.StringIO()
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True
-    try:
-        document.write(stream)
-    finally:
-        options.write_fixed_meta_data_for_testing = before
+    document.write(stream)
     return stream.getvalue()
 
 

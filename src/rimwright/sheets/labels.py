@@ -25,8 +25,6 @@ class Label:
     #: The piece of side it goes with.
     hand: str
     piece: str
-    #: Name of the part, for a form; else the kind.
-    name: str
     assumed: bool = False
 
 
@@ -37,11 +35,11 @@ def plan_labels(plan: Plan) -> list[Label]:
         if part.name.startswith("form"):
             hand = "bass" if "bass" in part.name else "treble"
             piece = "return" if "return" in part.name else "main"
-            labels.append(Label("form", hand, piece, part.name, part.assumed))
+            labels.append(Label("form", hand, piece, part.assumed))
     for pattern in plan.sides:
-        labels.append(Label("side", pattern.rim.hand, pattern.rim.name, "side"))
+        labels.append(Label("side", pattern.rim.hand, pattern.rim.name))
     for hand, piece in dict.fromkeys((slat.hand, slat.piece) for slat in plan.tooling.slats):
-        labels.append(Label("slats", hand, piece, "slats"))
+        labels.append(Label("slats", hand, piece))
     return labels
 
 
@@ -54,7 +52,6 @@ def label_code(plan: Plan, label: Label) -> str:
     fields = {
         "model": design.name,
         "kind": label.kind,
-        "name": label.name,
         "side": label.hand,
         "piece": label.piece,
         "player": design.player,
