@@ -57,7 +57,7 @@ def _strain(design: Design, check: BendCheck) -> Iterator[tuple[float, str]]:
         places, key=lambda item: (item[1].utilisation or 0.0, 1.0 / item[1].radius_m)
     )
     if place.utilisation is None:
-        yield 60.0, f"Tightest on the {_name(piece)}: {place.words}. Name the wood for advice."
+        yield 90.0, f"Tightest on the {_name(piece)}: {place.words}. Name the wood for advice."
         return
     used, margin = place.utilisation, design.margins.strain
     where = f"{_name(piece)}, {place.words}"
@@ -90,10 +90,8 @@ def _slats(tooling: Tooling) -> Iterator[tuple[float, str]]:
     for slat in tooling.slats:
         if not slat.bears_it:
             sure = slat.asked_radius_m < 0.9 * slat.least_radius_m
-            yield (
-                (85.0 if sure else 77.0),
-                f"{slat.hand.capitalize()} {slat.piece} {slat.name}: {slat.words}",
-            )
+            side = f"{slat.hand.capitalize()} {'return' if slat.piece == 'return' else 'side'}"
+            yield (85.0 if sure else 77.0), f"{side}, {slat.name}: {slat.words}"
 
 
 def _warnings(

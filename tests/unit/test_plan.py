@@ -1,0 +1,157 @@
+"""From a design to a plan and its document."""
+
+import json
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from rimwright.document import dump
+from rimwright.instrument.design import Heating
+from rimwright.instrument.design_file import load_design
+from rimwright.plan import make_plan
+
+TERN_LANE = Path(__file__).parents[2] / "examples" / "tern-lane"
+MODELS = ("wren", "curlew", "plover")
+
+
+@pytest.fixture(scope="module")
+def plans():
+    return {name: make_plan(load_design(TERN_LANE / f"{name}.rim.toml")) for name in MODELS}
+
+
+def test_the_document_is_plain_and_finite(plans):
+    for plan in plans.values():
+        again = json.loads(dump(plan.document))
+        assert again == plan.document
+        assert again["format"] == "rimwright-plan/1"
+
+
+def test_equal_designs_give_equal_plans_wherever_they_lie(plans, tmp_path):
+    for name in MODELS:
+        for path in TERN_LANE.iterdir():
+            (tmp_path / path.name).write_bytes(path.read_bytes())
+        again = make_plan(load_design(tmp_path / f"{name}.rim.toml"))
+        assert dump(again.document) == dump(plans[name].document)
+        assert str(tmp_path) not in dump(again.document)
+        assert again.code == plans[name].code
+
+
+def test_another_thickness_is_another_code(plans):
+    design = plans["curlew"].design
+    thinner = replace(design, sides=replace(design.sides, thickness_m=0.0016))
+    assert make_plan(thinner).code != plans["curlew"].code
+
+
+@pytest.mark.parametrize("name", MODELS)
+def test_every_promised_key_is_there(plans, name):
+    document = plans[name].document
+    for key in ("length_m", "width_lower_m", "width_waist_m", "width_upper_m"):
+        assert document["outline"][key] > 0
+    for side in document["sides"]:
+        assert side["hand"] in ("bass", "treble")
+        assert side["piece"] in ("main", "return")
+        turn = 2.0 * (side["length_outer_m"] - side["length_middle_m"]) / side["thickness_m"]
+        assert side["length_outer_m"] - side["length_inner_m"] == pytest.approx(
+            turn * side["thickness_m"], abs=1e-6
+        )
+        assert side["blank"]["length_m"] > side["length_middle_m"]
+        assert side["strain_tension_max"] <= side["strain_middle_max"] * (1 + 1e-9)
+        for edge in ("edge_top", "edge_back"):
+            stations = [s for s, _ in side[edge]]
+            assert stations[0] == 0.0
+            assert stations[-1] == pytest.approx(side["length_outer_m"], abs=1e-8)
+            assert max(b - a for a, b in zip(stations, stations[1:], strict=False)) <= 0.005
+        for mark in side["marks"]:
+            assert {"name", "s_outer_m", "s_middle_m", "height_m"} <= mark.keys()
+        for where in ("strain_middle_max_s_m", "strain_tension_max_s_m"):
+            assert 0.0 <= side[where] <= side["length_outer_m"] + 1e-9
+
+
+def test_a_half_body_differs_by_pi_times_the_thickness(plans):
+    # The curlew's sides turn by half a circle from tail to neck.
+    for side in plans["curlew"].document["sides"]:
+        assert side["length_outer_m"] - side["length_inner_m"] == pytest.approx(
+            math.pi * side["thickness_m"], abs=1e-6
+        )
+
+
+def test_a_pointed_cutaway_has_pieces_of_its_own(plans):
+    assert [(s["hand"], s["piece"]) for s in plans["plover"].document["sides"]] == [
+        ("bass", "main"),
+        ("treble", "main"),
+        ("treble", "return"),
+    ]
+    names = {part.name for part in plans["plover"].tooling.parts}
+    assert any("return" in name and name.startswith("form") for name in names)
+
+
+def test_no_wood_no_advice():
+    design = load_design(TERN_LANE / "wren.rim.toml")
+    plan = make_plan(replace(design, sides=replace(design.sides, wood=None), strips=()))
+    for side in plan.document["sides"]:
+        assert side["utilisation_max"] is None
+        assert side["greatest_thickness_m"] is None
+    assert "Name the wood" in " ".join(plan.matters)
+    assert "%" not in " ".join(plan.matters)
+
+
+def test_recipe_orders_the_bends_as_asked(plans):
+    keys = [step.key for step in plans["wren"].recipe.steps]
+    default = ["waist-nearly-home", "horn", "scoop", "lower-bout", "upper-bout", "waist-home"]
+    assert [key for key in keys if key in default] == default
+    assert keys.index("warm-up") < keys.index("hold") < keys.index("waist-nearly-home")
+    assert keys.index("tail") < keys.index("unplug") < keys.index("rest") < keys.index("release")
+    design = replace(
+        plans["wren"].design,
+        heating=Heating(order=("horn", "scoop", "waist-home", "lower-bout", "upper-bout", "tail")),
+    )
+    asked = [step.key for step in make_plan(design).recipe.steps]
+    assert asked.index("horn") < asked.index("waist-home") < asked.index("lower-bout")
+    assert "waist-nearly-home" not in asked
+
+
+def test_a_body_without_cutaway_has_no_horn_step(plans):
+    keys = {step.key for step in plans["curlew"].recipe.steps}
+    assert not {"horn", "scoop"} & keys
+    assert "waist-home" in keys
+
+
+def test_every_caution_has_its_place(plans):
+    steps = {step.key: " ".join(step.cautions) for step in plans["wren"].recipe.steps}
+    assert "earth" in steps["checks"]
+    assert "licensed electrician" in steps["checks"]
+    assert "cut-out" in steps["checks"]
+    assert "Never leave" in steps["warm-up"]
+    assert "Unplug, not merely off" in steps["unplug"]
+    assert "Unplug, not merely off" in steps["release"]
+    assert "Steam" in steps["release"]
+    assert "eye protection and gloves" in steps["release"]
+    assert "mains" in steps["wet"]
+    assert "sensitiser" in steps["thickness"]
+    assert "pinch" in steps["waist-home"]
+
+
+@pytest.mark.parametrize(
+    ("control", "words"),
+    [("dial", "turn the dial down"), ("thermostat", "no half power"), ("controller", "Leave the")],
+)
+def test_power_back_fits_the_control(plans, control, words):
+    design = plans["wren"].design
+    blanket = replace(design.equipment.blanket, control=control)
+    design = replace(design, equipment=replace(design.equipment, blanket=blanket))
+    hold = next(step for step in make_plan(design).recipe.steps if step.key == "hold")
+    assert words in hold.do
+
+
+def test_left_handed_keeps_the_numbers(plans):
+    left = make_plan(replace(plans["wren"].design, player="left"))
+    mine, theirs = plans["wren"].document, left.document
+    for one, other in zip(mine["sides"], theirs["sides"], strict=True):
+        # The drawing says "seen from the back": for a left-handed player its cutaway then
+        # lies on the bass side, so hands swap and the figures stay.
+        assert {one["hand"], other["hand"]} <= {"bass", "treble"}
+    assert sorted(s["length_outer_m"] for s in mine["sides"]) == sorted(
+        s["length_outer_m"] for s in theirs["sides"]
+    )
