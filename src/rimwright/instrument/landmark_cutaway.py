@@ -27,6 +27,8 @@ _AIM = {"rounded": np.radians(50.0), "pointed": np.radians(60.0)}
 _STEEPEST = np.radians(60.0)
 #: Least turn kept in the horn, and least turn of the corner at a pointed tip.
 _LEAST_HORN, _LEAST_CORNER = np.radians(22.0), np.radians(40.0)
+#: Heading at which the horn may be met at the earliest, a little before the widest place.
+_EARLIEST = np.radians(-12.0)
 #: The line before the horn stays rounder than the horn by this factor.
 _ROUNDER = 1.1
 
@@ -208,10 +210,12 @@ def _lead(
     frame = chain.at(np.linspace(0.0, chain.length, 200))
     arrival = float(frame.heading[-1])
     spare = _LEAST_HORN if horn_radius else _LEAST_CORNER
+    # A horn met before the widest place is itself the bout, and must not stand out.
+    widest = min(frame.position[:, 1].min(), placed.horn[1] - horn_radius if arrival < 0 else 0.0)
     fits = (
-        0.0 < arrival < placed.leaving - spare
+        _EARLIEST < arrival < placed.leaving - spare
         and np.abs(frame.heading).max() < 0.5 * np.pi
-        and frame.position[:, 1].min() >= -0.5 * m.upper_width_m - 1e-9
+        and widest >= -0.5 * m.upper_width_m - 1e-9
     )
     return chain if fits else None
 

@@ -65,15 +65,18 @@ def check_measures(m: Landmarks) -> None:
         (WORDS["upper_station_m"], m.upper_station_m),
         (WORDS["body_length_m"], m.body_length_m),
     ]
-    for before, here, after in zip(stations, stations[1:], stations[2:], strict=False):
-        if not before[1] < here[1] < after[1]:
-            raise refuse(
-                here[0],
-                millimetres(here[1]),
-                f"more than {before[0]} {millimetres(before[1])} and less than "
-                f"{after[0]} {millimetres(after[1])}",
-                "give stations as distances from the tail seam, in order",
-            )
+    for i in range(1, 5):
+        if stations[i][1] > stations[i - 1][1]:
+            continue
+        # Of a pair in the wrong order the later is named, but not the body's length.
+        named = min(i, 3)
+        (before, low), (words, value), (after, high) = stations[named - 1 : named + 2]
+        raise refuse(
+            words,
+            millimetres(value),
+            f"more than {before} {millimetres(low)} and less than {after} {millimetres(high)}",
+            "give stations as distances from the tail seam, in order",
+        )
     narrow = min(m.lower_width_m, m.upper_width_m)
     if m.waist_width_m >= narrow:
         raise refuse(
