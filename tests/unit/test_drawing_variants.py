@@ -403,7 +403,7 @@ def test_no_unit_is_refused_with_the_sizes(tmp_path):
 def test_a_unit_that_makes_no_body_is_refused(tmp_path):
     plan = Plan(units=1)
     plan.pieces(half("bass") + half("treble"))
-    with pytest.raises(DrawingError, match=r"a body 11\.9 m long by the file's unit, inch"):
+    with pytest.raises(DrawingError, match=r"a body 11\.9 m long by the file's unit .inch"):
         plan.read(tmp_path)
 
 

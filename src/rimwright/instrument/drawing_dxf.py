@@ -149,7 +149,7 @@ def _counts(document: Document, where: str) -> dict[str, int]:
         check_count(len(above), DEEPEST_NESTING, "blocks within blocks", where)
         if name not in counts:
             own, inserts = inside.get(name, (0, []))
-            counts[name] = own + sum(n * count(child, (*above, name)) for child, n in inserts)
+            counts[name] = 1 + own + sum(n * count(child, (*above, name)) for child, n in inserts)
         return counts[name]
 
     for name in inside:
@@ -161,7 +161,7 @@ def _laid_out(entities: Any, depth: int, layer: str, words: str) -> Iterator[tup
     """Every entity with its layer and the names of the blocks it lies in."""
     for entity in entities:
         # What lies on layer 0 of a block takes the layer the block is inserted on.
-        own = str(entity.dxf.get("layer", "0"))
+        own = str(entity.dxf.get("layer", "0")) if entity.dxf.is_supported("layer") else "0"
         own = layer if own == "0" and depth else own
         if entity.dxftype() != "INSERT":
             yield entity, own, words

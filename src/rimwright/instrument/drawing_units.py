@@ -50,13 +50,13 @@ def choose_unit(sheet: Sheet, drawing: Drawing, length: float, width: float) -> 
             )
         return _plausible(Unit(unit, note=note), "the given length", drawing, length, width)
     if drawing.unit_m is not None:
-        said = f"the unit given, {drawing.unit_name or 'a unit'},"
+        said = f"the unit given ({drawing.unit_name or f'{drawing.unit_m:g} m'})"
         return _plausible(Unit(drawing.unit_m), said, drawing, length, width)
     if drawing.dots_per_inch is not None:
         said = f"{drawing.dots_per_inch:g} dots per inch"
         return _plausible(Unit(0.0254 / drawing.dots_per_inch), said, drawing, length, width)
     if sheet.unit_m is not None:
-        said = f"the file's unit, {sheet.unit_said},"
+        said = f"the file's unit ({sheet.unit_said})"
         return _plausible(Unit(sheet.unit_m), said, drawing, length, width)
     if sheet.unit_guess is not None:
         unit, words = sheet.unit_guess

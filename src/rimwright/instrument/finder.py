@@ -18,7 +18,7 @@ import numpy as np
 from rimwright.errors import DrawingError
 from rimwright.instrument.design import Drawing
 from rimwright.instrument.drawing_join import Path, boxes_of, join, size_of, without_doubles
-from rimwright.instrument.drawing_strokes import Point, Sheet, Stroke
+from rimwright.instrument.drawing_strokes import Box, Point, Sheet, Stroke
 from rimwright.instrument.finder_shape import WHY_LEFT, Shape, without_axis
 from rimwright.instrument.outline import Finding
 
@@ -33,6 +33,8 @@ _NOT_OUTLINE = re.compile(
 _LEAST_AREA = 0.25
 #: Smaller than this share of the longest path is not looked at.
 _SMALL = 0.08
+#: Coordinates beyond this are none: a kilometre in micrometres.
+_FARTHEST = 1e9
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,8 @@ def find_outline(sheet: Sheet, drawing: Drawing) -> Found:
         If nothing is selected, or no line can be the outline of a body.
     """
     strokes, findings = _wanted(sheet, drawing)
-    boxes = boxes_of(strokes)
+    strokes, boxes, wild = _of_this_world(strokes, drawing)
+    findings.extend(wild)
     size = size_of(boxes)
     numbers, doubles = without_doubles(strokes, boxes, size)
     if doubles:
@@ -76,7 +79,7 @@ def find_outline(sheet: Sheet, drawing: Drawing) -> Found:
     joined = join(strokes, [n for n in numbers if n not in set(axes)], size)
     shapes = [Shape(part) for path in joined for part in _parts(path)]
     lines = [s.path for s in shapes if len(s.path.segments) == 1 and s.path.segments[0].is_line]
-    large = _SMALL * max(shape.extent for shape in shapes)
+    large = _SMALL * max((shape.extent for shape in shapes), default=0.0)
     bodies = [s for s in shapes if s.extent >= large and s.look in ("body", "half")]
     if not bodies:
         raise _no_outline(shapes, sheet, drawing)
@@ -104,6 +107,24 @@ def find_outline(sheet: Sheet, drawing: Drawing) -> Found:
         taken.extent,
         tuple(s.path for s in bodies if s.look == "body" and s is not taken),
     )
+
+
+def _of_this_world(
+    strokes: tuple[Stroke, ...], drawing: Drawing
+) -> tuple[tuple[Stroke, ...], list[Box], list[Finding]]:
+    """Strokes whose numbers can be on a sheet, with their boxes."""
+    every = boxes_of(strokes)
+    kept = [i for i, box in enumerate(every) if all(abs(v) < _FARTHEST for v in box)]
+    if not kept:
+        raise DrawingError(
+            "no line with ordinary coordinates",
+            "an outline",
+            "export the drawing again as curves",
+            where=drawing.path.name,
+        )
+    lost = len(every) - len(kept)
+    wild = [Finding(f"{lost} lines", False, "their numbers are no coordinates")] if lost else []
+    return tuple(strokes[i] for i in kept), [every[i] for i in kept], wild
 
 
 def _is_axis(stroke: Stroke) -> bool:
