@@ -40,6 +40,9 @@ _POINTS = 5760
 #: Knots of curvature on a whole line, and on the shortest stretch between corners; 22 mm
 #: horns on 1.3 m of line still span four of them.
 _KNOTS, _FEWEST = 240, 24
+#: Spans of the finished spline between knots of curvature: curvature has a kink at each knot,
+#: and a spline through the knots alone would ring there.
+_DENSE = 2
 #: Stretch beside a corner that is left out of the fit, as a share of the line.
 _GAP = 1 / 900
 #: An open line is carried this share of its length past its ends, and cut there afterwards.
@@ -185,7 +188,7 @@ def _first_shape(line: FloatArray, knots: int, closed: bool) -> tuple[Shape, flo
 
 def _spline(shape: Shape, unit: float, centre: FloatArray, start: float, stop: float) -> Spline:
     """The fitted line as one quintic, its curvature continuous to the second derivative."""
-    u = np.linspace(start, stop, shape.spans + 1)
+    u = np.linspace(start, stop, _DENSE * shape.spans + 1)
     position, heading, curvature = shape.at(u)
     position = centre + unit * position
     if shape.closed:

@@ -37,7 +37,7 @@ from rimwright.errors import GeometryError
 #: resampled points make a full one.
 BINS, FINE = 3, 8
 #: Rounds of linearising: with even steps to settle on the line, then reweighted.
-_SETTLE, _REWEIGH = 2, 5
+_SETTLE, _REWEIGH = 2, 8
 
 
 @dataclass(frozen=True)
