@@ -172,13 +172,17 @@ def _tight(plan: Plan, view: BodyView, hand: Hand, length: float) -> list[Shape]
     ]
     tightest = sorted(places, key=lambda item: item[1].radius_m)[:_TOLD]
     tightest = [p for p in tightest if p[1].radius_m <= _NEAR * tightest[0][1].radius_m]
-    # The nearest to the neck stands nearest to the centreline, so that no leaders cross.
-    tightest.sort(key=lambda item: (item[0].piece != "return", -item[1].s_outer_m))
+    tips = [
+        (view.points(_rim(plan, check).at(np.array([place.s_outer_m])).position)[0], place)
+        for check, place in tightest
+    ]
+    # Each name as level with its place as its neighbours allow, so that no leaders cross.
+    tips.sort(key=lambda item: abs(item[0][1]))
     shapes: list[Shape] = []
-    for i, (check, place) in enumerate(tightest):
-        s = np.array([place.s_outer_m])
-        tip = view.points(_rim(plan, check).at(s).position)[0]
-        y = (13.0 + 12.0 * i) * (1.0 if view.up(hand) else -1.0)
+    height = 1.0
+    for tip, place in tips:
+        height = max(height + 12.0, abs(tip[1]))
+        foot = (length + 8.0, height if view.up(hand) else -height)
         words = [place.name, f"radius {length_text(place.radius_m, plan.design.show)}"]
-        shapes += leader(tip, (length + 8.0, y), words, bold_first=True)
+        shapes += leader(tip, foot, words, bold_first=True)
     return shapes

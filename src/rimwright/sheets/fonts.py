@@ -30,7 +30,7 @@ def width(words: str, size: float, *, bold: bool = False) -> float:
     Examples
     --------
     >>> round(width("waist", 3.5), 1)  # [mm]
-    12.8
+    12.6
     """
     from reportlab.pdfbase import pdfmetrics
 

@@ -140,16 +140,21 @@ def _cautions(shapes: list[Shape], step: Step, room: float, size: float, y: floa
 
 def _before(plan: Plan, room: float, size: float) -> _Block:
     """What matters most and what was assumed, framed, ahead of the first step."""
-    said = [*plan.matters, *(f"Assumed: {words}" for words in plan.assumed)]
-    y = -2.0 - 1.15 * size
-    shapes: list[Shape] = [Text((2.5, y), "Before you begin", 1.15 * size, bold=True)]
-    for words in dict.fromkeys(said):
-        y -= 0.5 * size
-        for i, row in enumerate(wrapped(f"{words.rstrip('.')}.", 0.9 * size, room - 8.0)):
-            y -= 1.35 * size
-            if i == 0:
-                shapes.append(Text((2.5, y), "–", 0.9 * size))
-            shapes.append(Text((5.5, y), row, 0.9 * size))
+    assumed = [words.replace(": assumed ", ": ") for words in plan.assumed]
+    y = -2.0
+    shapes: list[Shape] = []
+    for heading, said in (("Before you begin", plan.matters), ("Assumed", assumed)):
+        if not said:
+            continue
+        y -= 1.15 * size + 1.5 * size * bool(shapes)
+        shapes.append(Text((2.5, y), heading, 1.15 * size, bold=True))
+        for words in dict.fromkeys(said):
+            y -= 0.5 * size
+            rows = wrapped(f"{_sentence(words).rstrip('.')}.", 0.9 * size, room - 8.0)
+            shapes.append(Text((2.5, y - 1.35 * size), "–", 0.9 * size))
+            for row in rows:
+                y -= 1.35 * size
+                shapes.append(Text((5.5, y), row, 0.9 * size))
     shapes.append(rectangle(0.0, y - 2.5, room, -y + 2.5, VISIBLE))
     return _Block(tuple(shapes), -y + 2.5 + 2.0 * size)
 
