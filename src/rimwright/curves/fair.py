@@ -22,7 +22,8 @@ import numpy as np
 
 from rimwright.curves.chain import Chain
 from rimwright.curves.clothoid import Clothoid
-from rimwright.curves.fair_solve import Problem, solve
+from rimwright.curves.fair_problem import Problem
+from rimwright.curves.fair_solve import solve
 from rimwright.curves.fair_span import BRICKS, WEIGHTS, spans
 from rimwright.curves.piece import FloatArray
 from rimwright.errors import GeometryError

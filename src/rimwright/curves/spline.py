@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from math import factorial
 
 import numpy as np
-import numpy.typing as npt
 
 from rimwright.curves.offset import Offset
 from rimwright.curves.piece import FloatArray, Frame, Piece, Similarity
+from rimwright.curves.spline_spans import Indices, PolynomialSpans, polynomial_spans
 from rimwright.errors import GeometryError
 
-Indices = npt.NDArray[np.intp]
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
 #: The table of arc lengths is refined until halving a panel changes less than this share.
 _SHARE, _ROUNDS = 1e-14, 40
 #: The end of a knot span is a stand when the spline passes it this much slower than on the
@@ -69,61 +66,38 @@ class Spline(Piece):
         return cls(knots, np.asarray(control, dtype=np.float64), degree)
 
     @cached_property
-    def _spans(self) -> tuple[FloatArray, tuple[FloatArray, FloatArray, FloatArray]]:
-        """Breaks, and coefficients (power, axis, span) of position and its derivatives."""
-        from scipy.interpolate import BSpline
-
-        curve = BSpline(self.knots, self.control, self.degree)
-        breaks = np.unique(self.knots[self.degree : len(self.knots) - self.degree])
-        # Taylor's coefficients at the start of each span.
-        powers = range(self.degree, -1, -1)
-        position = np.stack([curve(breaks[:-1], nu=k).T / factorial(k) for k in powers])
-        first = position[:-1] * np.arange(self.degree, 0, -1)[:, None, None]
-        second = first[:-1] * np.arange(self.degree - 1, 0, -1)[:, None, None]
-        return breaks, (position, first, second if self.degree > 1 else 0.0 * first[:1])
-
-    def _span(self, u: FloatArray) -> Indices:
-        """Which span each parameter lies in; at a break the later one."""
-        return np.searchsorted(self._spans[0][1:-1], u, side="right")
-
-    def _derivative(self, order: int, u: FloatArray, span: Indices) -> FloatArray:
-        """x and y of position (0), first or second derivative, shape (2, ...)."""
-        breaks, forms = self._spans
-        step = u - breaks[span]
-        value = forms[order][0][:, span]
-        for row in forms[order][1:]:
-            value = value * step + row[:, span]
-        # A constant derivative is the same at every parameter of its span.
-        return np.asarray(value if value.shape[1:] == step.shape else value + 0.0 * step)
-
-    def _stretch(self, first: FloatArray, last: FloatArray, span: Indices) -> FloatArray:
-        """Arc length from one parameter to another within one panel."""
-        half = 0.5 * (last - first)
-        u = 0.5 * (first + last)[:, None] + half[:, None] * _NODES
-        return np.asarray(half * (np.hypot(*self._derivative(1, u, span[:, None])) @ _WEIGHTS))
+    def _spans(self) -> PolynomialSpans:
+        return polynomial_spans(self.knots, self.control, self.degree)
 
     @cached_property
     def _table(self) -> tuple[FloatArray, FloatArray]:
         """Parameters, close enough to integrate between, and the arc length at each."""
-        breaks, _ = self._spans
+        with np.errstate(over="ignore", invalid="ignore"):
+            u, s = self._refined()
+        if not np.isfinite(s[-1]) or s[-1] <= 0.0:
+            raise GeometryError("a curve of no length", "a curve with some length", "remove it")
+        return u, s
+
+    def _refined(self) -> tuple[FloatArray, FloatArray]:
+        breaks = self._spans.breaks
         u = np.unique(np.concatenate([breaks, 0.5 * (breaks[:-1] + breaks[1:])]))
-        whole = self._stretch(u[:-1], u[1:], self._span(u[:-1]))
+        whole = self._spans.stretch(u[:-1], u[1:], self._spans.at(u[:-1]))
         for _ in range(_ROUNDS):
             middle = 0.5 * (u[:-1] + u[1:])
-            span = self._span(middle)
+            span = self._spans.at(middle)
             halves = np.column_stack(
-                [self._stretch(u[:-1], middle, span), self._stretch(middle, u[1:], span)]
+                [
+                    self._spans.stretch(u[:-1], middle, span),
+                    self._spans.stretch(middle, u[1:], span),
+                ]
             )
             coarse = np.abs(halves.sum(axis=1) - whole) > _SHARE * whole.sum()
             if not coarse.any():
                 break
             # Only panels that matter are halved: beside a cusp that is a handful a round.
             u = np.sort(np.concatenate([u, middle[coarse]]))
-            whole = self._stretch(u[:-1], u[1:], self._span(u[:-1]))
-        s = np.concatenate([[0.0], np.cumsum(whole)])
-        if not np.isfinite(s[-1]) or s[-1] <= 0.0:
-            raise GeometryError("a curve of no length", "a curve with some length", "remove it")
-        return u, s
+            whole = self._spans.stretch(u[:-1], u[1:], self._spans.at(u[:-1]))
+        return u, np.concatenate([[0.0], np.cumsum(whole)])
 
     @cached_property
     def length(self) -> float:
@@ -135,14 +109,14 @@ class Spline(Piece):
         s = np.minimum(np.maximum(np.asarray(s, dtype=np.float64), 0.0), s_table[-1])
         i = np.searchsorted(s_table[1:-1], s, side="right")
         start, low, high = u_table[i], u_table[i], u_table[i + 1]
-        span = self._span(start)
+        span = self._spans.at(start)
         u = self._first_parameter(s, i)
         for _ in range(60):
-            error = s_table[i] + self._stretch(start, u, span) - s
+            error = s_table[i] + self._spans.stretch(start, u, span) - s
             if np.abs(error).max(initial=0.0) <= 1e-13 * s_table[-1]:
                 break
             low, high = np.where(error < 0.0, u, low), np.where(error > 0.0, u, high)
-            speed = np.maximum(np.hypot(*self._derivative(1, u, span)), 1e-300)
+            speed = np.maximum(np.hypot(*self._spans.derivative(1, u, span)), 1e-300)
             newton = u - error / speed
             # Where the spline nearly stands still Newton leaps: halve the bracket instead.
             inside = (newton >= low) & (newton <= high)
@@ -161,7 +135,7 @@ class Spline(Piece):
     def _pace(self) -> FloatArray:
         """Parameter per arc length at the table's parameters; 0 where it stands still."""
         u = self._table[0]
-        speed = np.hypot(*self._derivative(1, u, self._span(u)))
+        speed = np.hypot(*self._spans.derivative(1, u, self._spans.at(u)))
         return np.asarray(np.where(speed > self._slow, 1.0 / np.maximum(speed, self._slow), 0.0))
 
     def _first_parameter(self, s: FloatArray, i: Indices) -> FloatArray:
@@ -176,31 +150,34 @@ class Spline(Piece):
 
     def at(self, s: FloatArray) -> Frame:
         u = self.parameter(s)
-        span = self._span(u)
+        span = self._spans.at(u)
         dx, dy = self._velocity(u, span)
         heading = self._heading(u, np.arctan2(dy, dx))
-        return Frame(self._derivative(0, u, span).T, heading, self._bend(u, span))
+        return Frame(self._spans.derivative(0, u, span).T, heading, self._bend(u, span))
 
     @cached_property
     def _bounds(self) -> tuple[FloatArray, FloatArray]:
         """Between which parameters of each span direction and bend are read."""
-        breaks, _ = self._spans
+        breaks = self._spans.breaks
         spans = np.arange(len(breaks) - 1)
         reach = _INWARD * np.diff(breaks)
-        first = np.hypot(*self._derivative(1, breaks[:-1], spans)) < self._slow
-        last = np.hypot(*self._derivative(1, breaks[1:], spans)) < self._slow
+        first = np.hypot(*self._spans.derivative(1, breaks[:-1], spans)) < self._slow
+        last = np.hypot(*self._spans.derivative(1, breaks[1:], spans)) < self._slow
         return breaks[:-1] + reach * first, breaks[1:] - reach * last
 
     def _velocity(self, u: FloatArray, span: Indices) -> FloatArray:
         """First derivative, read further in where the spline starts or ends at a stand."""
         low, high = self._bounds
-        return self._derivative(1, np.minimum(np.maximum(u, low[span]), high[span]), span)
+        return self._spans.derivative(1, np.minimum(np.maximum(u, low[span]), high[span]), span)
 
     def _bend(self, u: FloatArray, span: Indices) -> FloatArray:
         """Signed curvature, read where `_velocity` is."""
         low, high = self._bounds
         u = np.minimum(np.maximum(u, low[span]), high[span])
-        (dx, dy), (ddx, ddy) = self._derivative(1, u, span), self._derivative(2, u, span)
+        (dx, dy), (ddx, ddy) = (
+            self._spans.derivative(1, u, span),
+            self._spans.derivative(2, u, span),
+        )
         return np.asarray((dx * ddy - dy * ddx) / np.maximum(np.hypot(dx, dy), self._slow) ** 3)
 
     def _heading(self, u: FloatArray, raw: FloatArray) -> FloatArray:
@@ -215,11 +192,11 @@ class Spline(Piece):
         u = np.unique(
             np.concatenate([u + (k / 4.0) * np.append(np.diff(u), 0.0) for k in range(4)])
         )
-        dx, dy = self._velocity(u, self._span(u))
+        dx, dy = self._velocity(u, self._spans.at(u))
         return u, np.unwrap(np.arctan2(dy, dx))
 
     def curvature_range(self) -> tuple[float, float]:
-        breaks, _ = self._spans
+        breaks = self._spans.breaks
         ends = []
         for sign in (-1.0, 1.0):
             low, high = breaks[:-1, None], breaks[1:, None]
