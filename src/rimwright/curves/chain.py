@@ -49,11 +49,12 @@ class Chain:
     @cached_property
     def _heading_shifts(self) -> FloatArray:
         """Whole turns to add to each piece so that headings continue."""
-        shifts = [0.0]
-        for before, after in zip(self.pieces, self.pieces[1:], strict=False):
-            end = before.at(np.array([before.length])).heading[0] + shifts[-1]
-            start = after.at(np.zeros(1)).heading[0]
-            shifts.append(2.0 * np.pi * float(np.round((end - start) / (2.0 * np.pi))))
+        shifts, end = [0.0], 0.0
+        for i, piece in enumerate(self.pieces):
+            start = float(piece.at(np.zeros(1)).heading[0])
+            if i > 0:
+                shifts.append(2.0 * np.pi * float(np.round((end - start) / (2.0 * np.pi))))
+            end = start + shifts[-1] + piece.turn
         return np.array(shifts)
 
     def at(self, s: FloatArray) -> Frame:

@@ -26,6 +26,10 @@ class Offset(Piece):
     def length(self) -> float:
         return self.base.length - self.distance * self.base.turn
 
+    @property
+    def turn(self) -> float:
+        return self.base.turn
+
     @cached_property
     def _table(self) -> tuple[FloatArray, FloatArray]:
         """Arc lengths along the base, and here, from which to guess."""
