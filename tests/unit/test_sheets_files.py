@@ -203,3 +203,16 @@ def test_an_outline_that_crosses_itself_makes_no_solid(plan: Plan) -> None:
     bow = Chain(tuple(Arc.line(p, q) for p, q in ((a, c), (c, b), (b, d), (d, a))))  # type: ignore[arg-type]
     with pytest.raises(GeometryError, match="crosses itself"):
         stl_bytes(replace(part, outline=bow), plan.design)
+
+
+def test_a_refused_solid_leaves_nothing_behind(plan: Plan, tmp_path: Path) -> None:
+    ram = plan.tooling.part("ram-waist-bass")
+    half = len(ram.outline.pieces) // 2
+    pieces = ram.outline.pieces
+    # The same strokes in an order that crosses.
+    crossed = replace(ram, outline=type(ram.outline)(pieces[half::-1] + pieces[half + 1 :]))
+    parts = tuple(crossed if part is ram else part for part in plan.tooling.parts)
+    broken = replace(plan, tooling=replace(plan.tooling, parts=parts))
+    with pytest.raises(GeometryError, match="ram-waist-bass"):
+        write_sheets(broken, tmp_path / "out")
+    assert not (tmp_path / "out").exists()

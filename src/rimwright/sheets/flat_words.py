@@ -20,6 +20,7 @@ from rimwright.sheets.drawing import (
     line,
     rectangle,
 )
+from rimwright.sheets.fonts import width
 from rimwright.sheets.lay import Lay
 from rimwright.units import length_text
 
@@ -138,15 +139,16 @@ def on_the_wood(lay: Lay, left: float, pitch: float) -> list[Shape]:
     lines = sorted({*lines, min(_END, 0.5 * end), max(end - _END, 0.5 * end)})
     spans = [span for span in itertools.pairwise(lines) if _END <= sum(span) / 2 <= end - _END]
     spans = spans or [(0.0, end)]
-    text = Text((0.0, 0.0), "OUTSIDE", 7.0, "middle", bold=True)
-    places = sorted(centres, key=lambda c: abs(_clear(spans, c, 0.5 * text.width + 3.0) - c))
-    x = _clear(spans, places[0], 0.5 * text.width + 3.0)
+    side = f"{lay.pattern.rim.hand} side"
+    wide = max(width("OUTSIDE", 7.0, bold=True), width(side, 5.0, bold=True))
+    room = 0.5 * wide + 3.0
+    places = sorted(centres, key=lambda c: abs(_clear(spans, c, room) - c))
+    x = _clear(spans, places[0], room)
     y = sum(lay.span(1e-3 * x)) / 2
-    size = min(7.0, 7.0 * (max(b - a for a, b in spans) - 4.0) / text.width)
-    if size > 2.0:
-        shapes.append(Text((x, y + 3.0), "OUTSIDE", size, "middle", bold=True))
-        words = f"{lay.pattern.rim.hand} side"
-        shapes.append(Text((x, y - 5.0), words, min(5.0, size), "middle", bold=True))
+    share = min(1.0, (max(b - a for a, b in spans) - 4.0) / wide)
+    if share > 0.3:
+        shapes.append(Text((x, y + 2.0), "OUTSIDE", 7.0 * share, "middle", bold=True))
+        shapes.append(Text((x, y - 6.0 * share), side, 5.0 * share, "middle", bold=True))
     if len(places) > 1:
         shapes += _grain(lay, 1e-3 * _clear(spans, places[1], 24.0), 40.0)
     return shapes

@@ -53,11 +53,15 @@ def write_sheets(
     ------
     OutputError
         If a file cannot be written.
+    GeometryError
+        If a ram or caul bounds no solid; then nothing is written.
     """
     chosen: Paper = paper or ("a4" if plan.design.show == "metric" else "letter")
+    # All drawn before the first is written, so that a refusal leaves nothing behind.
+    drawn = list(sheets(plan, chosen, date_text))
     make_folder(folder)
     written = []
-    for name, data in sheets(plan, chosen, date_text):
+    for name, data in drawn:
         path = folder / name
         make_folder(path.parent)
         write_atomically(path, data)
