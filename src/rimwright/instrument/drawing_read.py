@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from rimwright.curves.chain import Chain
-from rimwright.curves.piece import Similarity
+from rimwright.curves.piece import FloatArray, Similarity
 from rimwright.errors import DrawingError
 from rimwright.instrument.design import Drawing
 from rimwright.instrument.drawing_join import Path as Line
@@ -42,12 +42,14 @@ _WIDEST_LINE = 0.015
 _PICTURES = (".png", ".jpg", ".jpeg")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Lines:
     """The outline's lines in metres, and the traces among them."""
 
     chains: tuple[Chain, ...]
-    traced: tuple[TracedCurve, ...]
+    traced: tuple[TracedCurve | None, ...]
+    #: Points along them all, shape (n, 2). [m]
+    points: FloatArray
     unit: Unit
     #: Exact where it is drawn, else rough yet.
     axis: Axis
@@ -68,7 +70,7 @@ def outline_from(
     found = find_outline(sheet, drawing)
     lines = _in_metres(sheet, found, drawing)
     axis = refined_axis(lines.chains, lines.axis) if lines.axis.source == "symmetry" else lines.axis
-    posed = pose(lines.chains, axis, drawing, half=found.half)
+    posed = pose(lines.chains, lines.points, axis, drawing, half=found.half)
     read = tuple(read_half(arm.chain, "treble" if arm.above else "bass") for arm in posed.arms)
     labelled = None if found.half else _labelled(posed, found, lines)
     above, said = _treble(
@@ -131,20 +133,27 @@ def _in_metres(sheet: Sheet, found: Found, drawing: Drawing) -> Lines:
     if unit.note:
         notes.append(Finding("unit", True, unit.note))
     chains: list[Chain] = []
-    fits: list[TracedCurve] = []
+    fits: list[TracedCurve | None] = []
     for p, path, trace in zip(points, found.paths, traced, strict=True):
         if trace:
             from rimwright.curves.trace import fit_trace
 
-            fits.append(fit_trace(p * unit.metres, closed=path.closed))
-            chains.append(fits[-1].chain)
+            fit = fit_trace(p * unit.metres, closed=path.closed)
+            why = f"a trace: fitted within its scatter of {1e3 * fit.noise_m:.2f} mm"
+            notes.append(Finding("outline", True, why))
+            fits.append(fit)
+            chains.append(fit.chain)
         else:
+            fits.append(None)
             chains.append(_drawn(path, unit.metres))
-    if fits:
-        noise = 1e3 * max(fit.noise_m for fit in fits)
-        why = f"a trace: fitted within its scatter of {noise:.2f} mm"
-        notes.append(Finding("outline", True, why))
-    return Lines(tuple(chains), tuple(fits), unit, axis.scaled(unit.metres), tuple(notes))
+    return Lines(
+        chains=tuple(chains),
+        traced=tuple(fits),
+        points=np.vstack(points) * unit.metres,
+        unit=unit,
+        axis=axis.scaled(unit.metres),
+        notes=tuple(notes),
+    )
 
 
 def _drawn(path: Line, unit: float) -> Chain:

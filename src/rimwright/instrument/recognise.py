@@ -109,15 +109,17 @@ def _half_axis(points: FloatArray, lines: tuple[DrawnLine, ...]) -> tuple[Axis, 
     )
 
 
-def pose(chains: tuple[Chain, ...], axis: Axis, drawing: Drawing, *, half: bool) -> Posed:
+def pose(
+    chains: tuple[Chain, ...], points: FloatArray, axis: Axis, drawing: Drawing, *, half: bool
+) -> Posed:
     """The body turned so that its centreline is y = 0, and cut there; its tail at `tail_x_m`."""
-    points = np.vstack([chain.at(np.linspace(0, chain.length, 200)).position for chain in chains])
     heading, notes = _heading(chains, axis, points, drawing)
     away = -float(Similarity(rotation=-heading).points(np.array([axis.point]))[0, 1])
     turned = Similarity(rotation=-heading, shift=(0.0, away))
     laid = [chain.transformed(turned) for chain in chains]
     size, _ = size_and_centre(points)
-    arms, tail_x, neck_x = cut_at_centreline(laid, size, half=half)
+    reach = float(turned.points(points)[:, 0].max())
+    arms, tail_x, neck_x = cut_at_centreline(laid, size, reach, half=half)
     if not arms:
         raise DrawingError(
             "an outline that does not meet its centreline at the tail",
@@ -141,7 +143,7 @@ def _heading(
             return axis.angle + (0.0 if agrees > 0 else math.pi), []
     share = (along - along.min()) / max(float(np.ptp(along)), 1e-300)
     wide = [float(across[share < 0.42].max()), float(across[share > 0.58].max())]
-    opening = _opening(chains, axis)
+    opening = _opening(chains, axis, float(np.ptp(along)))
     if opening is not None:
         at = (opening - along.min()) / max(float(np.ptp(along)), 1e-300)
         if not 0.2 < at < 0.8:
@@ -158,13 +160,13 @@ def _heading(
     return axis.angle + (0.0 if wide[0] >= wide[1] else math.pi), notes
 
 
-def _opening(chains: tuple[Chain, ...], axis: Axis) -> float | None:
+def _opening(chains: tuple[Chain, ...], axis: Axis, size: float) -> float | None:
     """Where along the axis one open line has its two ends, if off the axis or apart."""
     if len(chains) != 1:
         return None
-    ends = np.vstack([chains[0].start().position, chains[0].end().position])
+    first, last = chains[0].pieces[0], chains[0].pieces[-1]
+    ends = np.vstack([first.at(np.zeros(1)).position, last.at(np.array([last.length])).position])
     apart = float(np.hypot(*(ends[1] - ends[0])))
-    size = chains[0].length / 3.0
     if apart < 1e-6 * size or apart > size:
         return None
     return float(((ends - np.array(axis.point)) @ axis.direction).mean())

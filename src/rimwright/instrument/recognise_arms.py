@@ -26,9 +26,12 @@ class Arm:
 
 
 def cut_at_centreline(
-    laid: list[Chain], size: float, *, half: bool
+    laid: list[Chain], size: float, reach: float, *, half: bool
 ) -> tuple[list[Arm], float, float]:
-    """Both sides from the tail on, and where tail and neck lie along x."""
+    """Both sides from the tail on, and where tail and neck lie along x.
+
+    `size` is the body's, `reach` its greatest x; both about right will do.
+    """
     # Halves drawn apart may stop a little short of the centreline.
     short = 0.01 if half or len(laid) > 1 else 1e-5
     crossed = [
@@ -42,9 +45,6 @@ def cut_at_centreline(
         if x - tail_x < 0.02 * size:
             tails.setdefault(line, s)
     arms: list[Arm] = []
-    reach = max(
-        float(chain.at(np.linspace(0, chain.length, 200)).position[:, 0].max()) for chain in laid
-    )
     necks = [x for _, _, x in crossed if x - tail_x > 0.5 * (reach - tail_x)]
     for line, s in tails.items():
         chain = laid[line]

@@ -36,10 +36,9 @@ class ReadHalf:
 def corners(chain: Chain) -> list[tuple[float, float]]:
     """Arc length and turn (left positive) of each corner of a chain. [m, rad]"""
     found = []
-    for i, s in enumerate(chain.stations[1:-1], start=1):
-        before = chain.pieces[i - 1].at(np.array([chain.pieces[i - 1].length])).heading[0]
-        after = chain.pieces[i].at(np.zeros(1)).heading[0]
-        turn = (float(after - before) + math.pi) % (2.0 * math.pi) - math.pi
+    ends = [piece.at(np.array([0.0, piece.length])).heading for piece in chain.pieces]
+    for s, before, after in zip(chain.stations[1:-1], ends, ends[1:], strict=False):
+        turn = (float(after[0] - before[1]) + math.pi) % (2.0 * math.pi) - math.pi
         if abs(turn) > _CORNER:
             found.append((float(s), turn))
     return found

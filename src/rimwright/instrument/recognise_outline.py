@@ -27,7 +27,7 @@ RadiusKey = tuple[Hand, PieceName, str]
 def assemble(
     posed: Posed,
     read: tuple[ReadHalf, ...],
-    traced: tuple[TracedCurve, ...],
+    traced: tuple[TracedCurve | None, ...],
     *,
     treble_above: bool,
     exact_length_m: float | None,
@@ -52,8 +52,8 @@ def assemble(
         hand: Hand = "treble" if arm.above == treble_above else "bass"
         halves[hand] = _moved(seen.half, hand, to_body)
         notes.extend(Finding(f"{hand} half", True, note) for note in seen.notes)
-        if traced:
-            ranges.update(_ranges(arm, seen, traced[arm.line], scale, hand))
+        if fit := traced[arm.line]:
+            ranges.update(_ranges(arm, seen, fit, scale, hand))
     if len(halves) == 1:
         (hand, half), *_ = halves.items()
         other: Hand = "bass" if hand == "treble" else "treble"
@@ -66,7 +66,7 @@ def assemble(
         length_m=exact_length_m or length,
         assumptions=assumptions,
         findings=(*findings, *notes),
-        noise_m=max(t.noise_m for t in traced) * scale if traced else None,
+        noise_m=max((fit.noise_m * scale for fit in traced if fit), default=None),
         radius_ranges=ranges,
     )
 
