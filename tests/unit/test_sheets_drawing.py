@@ -47,6 +47,7 @@ from rimwright.sheets.fonts import width
 from rimwright.sheets.labels import label_pages
 from rimwright.sheets.lay import Lay
 from rimwright.sheets.run_sheet import run_sheet_pages
+from rimwright.sheets.strip import strip_drawing
 from rimwright.sheets.views import body_view
 from rimwright.sheets.wood_sheet import wood_pages
 from rimwright.sheets.write import part_files
@@ -217,8 +218,12 @@ def _touching(shapes: list[Shape]) -> list[tuple[str, str]]:
 
 
 def test_no_words_lie_on_one_another_on_any_drawing(plan: Plan) -> None:
-    for name, drawing in part_files(plan):
+    strips = [(pattern.rim.name, strip_drawing(plan, pattern)) for pattern in plan.sides]
+    for name, drawing in [*part_files(plan), *strips]:
         assert _touching(list(drawing.shapes)) == [], name
+    for name, drawing in strips:
+        frame = next(s for s in drawing.shapes if isinstance(s, Stroke))
+        assert drawing.bounds == pytest.approx(frame.bounds, abs=0.1), name
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])

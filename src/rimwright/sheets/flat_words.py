@@ -135,16 +135,20 @@ def on_the_wood(lay: Lay, left: float, pitch: float) -> list[Shape]:
         for z, inward, words in ((top, 1.0, "TOP"), (back, -1.0, "BACK")):
             y = lay.at(0.0, z + 0.0065 * inward)[1] - 2.0
             shapes.append(Text((x, y), words, 4.0, "middle", bold=True))
+    whole = spans
     # TAIL and NECK take the ends.
     lines = sorted({*lines, min(_END, 0.5 * end), max(end - _END, 0.5 * end)})
     spans = [span for span in itertools.pairwise(lines) if _END <= sum(span) / 2 <= end - _END]
     spans = spans or [(0.0, end)]
     side = f"{lay.pattern.rim.hand} side"
     wide = max(width("OUTSIDE", 7.0, bold=True), width(side, 5.0, bold=True))
-    room = 0.5 * wide + 3.0
+    room, raised = 0.5 * wide + 3.0, 0.0
+    if all(b - a < 2.0 * room for a, b in spans):
+        # On a short piece the words stand above TAIL and NECK instead of between them.
+        spans, raised = whole, 14.0
     places = sorted(centres, key=lambda c: abs(_clear(spans, c, room) - c))
     x = _clear(spans, places[0], room)
-    y = sum(lay.span(1e-3 * x)) / 2
+    y = sum(lay.span(1e-3 * x)) / 2 + raised
     share = min(1.0, (max(b - a for a, b in spans) - 4.0) / wide)
     if share > 0.3:
         shapes.append(Text((x, y + 2.0), "OUTSIDE", 7.0 * share, "middle", bold=True))

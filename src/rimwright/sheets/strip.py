@@ -8,6 +8,8 @@ from rimwright.sheets.callouts import Callout, rows_for, stairs
 from rimwright.sheets.dimension import BODY, PITCH, text_width
 from rimwright.sheets.drawing import HIDDEN, MARK, OUTLINE, Drawing, Shape, Text, line, rectangle
 from rimwright.sheets.flat import piece_words
+from rimwright.sheets.fonts import fitting
+from rimwright.sheets.lay import Lay
 from rimwright.sides.paper_strip import paper_strip
 
 if TYPE_CHECKING:
@@ -32,7 +34,8 @@ def strip_drawing(plan: Plan, pattern: SidePattern) -> Drawing:
     names = max(text_width(t.name, bold=True) for t in strip.ticks)
     start = -1e3 * strip.trim_start_m
     end = 1e3 * max(strip.wood_end_m, strip.mould_end_m)
-    right = end + max(1e3 * strip.trim_end_m, names + 4.0)
+    furthest = max(c.x for c in (*wood, *mould))
+    right = max(end + 1e3 * strip.trim_end_m, furthest + names + 4.0)
     shapes: list[Shape] = [rectangle(start, 0.0, right - start, height, OUTLINE)]
     shapes += [
         line((1e3 * strip.wood_end_m, height), (1e3 * strip.wood_end_m, height - _TICK), HIDDEN),
@@ -46,9 +49,14 @@ def strip_drawing(plan: Plan, pattern: SidePattern) -> Drawing:
     middle = 0.5 * height
     step = PITCH[plan.design.show]
     name = f"{plan.design.name} {piece_words(pattern, plan)} · {plan.code}"
+    first, last = Lay(pattern, plan).end_words
+    rows = (
+        (f"WOOD edge ↑ middle line · {name}", 0.8),
+        (f"MOULD edge ↓ outer line · {first} left, {last} right", -3.7),
+    )
     for i in range(max(1, round((right - 60.0) / step))):
         x = 2.0 + step * i
-        shapes.append(Text((x, middle + 0.8), f"WOOD edge ↑ middle line · {name}", BODY))
-        words = "MOULD edge ↓ outer line · TAIL left, NECK right"
-        shapes.append(Text((x, middle - 3.7), words, BODY))
+        for words, shift in rows:
+            size = fitting(words, BODY, right - x - 2.0)
+            shapes.append(Text((x, middle + shift), words, size))
     return Drawing(f"{plan.design.name}, paper strip, {piece_words(pattern, plan)}", tuple(shapes))

@@ -107,7 +107,7 @@ def _subjects(plan: Plan, date_text: str) -> list[Subject]:
         subjects.append(Subject(side_drawing(plan, pattern, titled=False), block))
     for pattern in plan.sides:
         notes = [
-            "Upper edge on the flat wood, lower edge in the mould. TAIL left, NECK right.",
+            "Upper edge on the flat wood, lower edge in the mould.",
             "Cut out along the frame.",
         ]
         block = heading(plan, f"paper strip, {piece_words(pattern, plan)}", notes, date_text)
