@@ -43,6 +43,8 @@ _KNOTS, _FEWEST = 240, 24
 #: Spans of the finished spline between knots of curvature: curvature has a kink at each knot,
 #: and a spline through the knots alone would ring there.
 _DENSE = 2
+#: A body has two corners at a pointed horn, and a few at its ends.
+_MOST_CORNERS = 12
 #: Stretch beside a corner that is left out of the fit, as a share of the line.
 _GAP = 1 / 900
 #: An open line is carried this share of its length past its ends, and cut there afterwards.
@@ -89,6 +91,12 @@ def fit_trace(
         given = np.asarray(points, dtype=np.float64)[list(corners)]
         near = sorted(int(np.argmin(np.hypot(*(even - corner).T))) for corner in given)
         found = [(i, meeting(even, i, closed=closed)[0]) for i in near]
+    if len(found) > _MOST_CORNERS:
+        raise GeometryError(
+            f"a traced line of {len(found)} corners",
+            f"{_MOST_CORNERS} at most on a body",
+            "clean the trace, or say which line is the outline",
+        )
     if not found:
         parts: list[_Part] = [(even, closed, (None, None))]
     else:

@@ -38,6 +38,9 @@ from rimwright.errors import GeometryError
 BINS, FINE = 3, 8
 #: Rounds of linearising: with even steps to settle on the line, then reweighted.
 _SETTLE, _REWEIGH = 2, 8
+#: A step of start, heading or length beyond this, or a scatter beyond this share of the
+#: length, is no line found.
+_FARTHEST, _WIDEST = 0.5, 0.02
 
 
 @dataclass(frozen=True)
@@ -84,16 +87,22 @@ def solve(
     GeometryError
         If the points do not follow one line.
     """
-    trace = _Trace(points, turn, pins)
+    try:
+        return _solve(_Trace(points, turn, pins), place, shape)
+    except np.linalg.LinAlgError as error:
+        raise _astray() from error
+
+
+def _solve(trace: _Trace, place: FloatArray, shape: Shape) -> tuple[Fitted, Fitted]:
     jumps = differences(len(shape.curvature), shape.closed)
     weights = np.ones(len(jumps))
     for _ in range(_SETTLE):
-        place, offset = locate(shape, points, place)
+        place, offset = locate(shape, trace.points, place)
         done = _round(trace, shape, place, offset, weights, correlated=False)
         shape = moved(shape, done.delta)
     even = _finish(trace, shape, place, done)
     for _ in range(_REWEIGH):
-        place, offset = locate(shape, points, place)
+        place, offset = locate(shape, trace.points, place)
         done = _round(trace, shape, place, offset, weights, correlated=True)
         shape = moved(shape, done.delta)
         step = jumps @ shape.curvature
@@ -102,11 +111,21 @@ def solve(
     return _finish(trace, shape, place, done), even
 
 
+def _astray() -> GeometryError:
+    return GeometryError(
+        "points that do not follow one line",
+        "a traced outline",
+        "clean the trace of loops and spurs, or trace it again",
+    )
+
+
 def _finish(trace: _Trace, shape: Shape, place: FloatArray, done: _Round) -> Fitted:
     for _ in range(3):  # the exact rows again, until the line closes to rounding
         rows, gap = fixed(shape, trace.turn, trace.pins)
         shape = moved(shape, np.asarray(np.linalg.lstsq(rows, gap, rcond=None)[0]))
     place, offset = locate(shape, trace.points, place)
+    if not np.std(offset) < _WIDEST:
+        raise _astray()
     return Fitted(shape, offset, place, done.covariance)
 
 
@@ -141,11 +160,7 @@ def _round(
     normal = normal / size[:, None] / size + 1e-13 * np.eye(len(size))
     penalty = rough @ free[:knots] / size[:, None] / size
     if not (np.isfinite(normal).all() and np.isfinite(penalty).all()):
-        raise GeometryError(
-            "points that do not follow one line",
-            "a traced outline",
-            "clean the trace of loops and spurs, or trace it again",
-        )
+        raise _astray()
     mu, vectors = linalg.eigh(penalty, normal)
     mu, vectors = np.maximum(mu, 0.0), vectors / size[:, None]
     seen = _Seen(
@@ -164,6 +179,8 @@ def _round(
         level, variance = level * excess, variance * excess
     shrink = 1.0 / (1.0 + level * mu)
     delta = particular + free @ (vectors @ ((seen.data - level * seen.pull) * shrink))
+    if not (np.isfinite(delta).all() and np.abs(delta[-4:]).max() < _FARTHEST):
+        raise _astray()
     spread = (free[:knots] @ vectors) * np.sqrt(shrink)
     return _Round(np.asarray(delta), level, variance, variance * (spread @ spread.T))
 

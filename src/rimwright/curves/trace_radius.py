@@ -13,6 +13,8 @@ from rimwright.curves.trace_fit import Fitted
 
 #: Places looked at within one stretch of the window's length.
 _FINENESS = 40
+#: And in all, for lines kilometres long.
+_MOST_PLACES = 10_000
 #: See `radius_range`.
 SELECTION, BIAS, COVER, FLOOR = 1.3, 0.006, 3.0, 0.05
 #: A joint that turns more than this is a corner. [rad]
@@ -90,14 +92,19 @@ def smallest_radius_over(
         window = min(window_m, last - first)
         if window <= 1e-9:
             continue
-        count = int(np.ceil((last - first - window) / window * _FINENESS)) + 1
-        middle = np.linspace(first + 0.5 * window, last - 0.5 * window, max(count, 1))
+        middle = _middles(first, last, window)
         heading = _headings(chain, np.concatenate([middle - 0.5 * window, middle + 0.5 * window]))
         turn = sign * (heading[len(middle) :] - heading[: len(middle)]) / window
         i = int(np.argmax(turn))
         if turn[i] > best:
             best, where = float(turn[i]), float(middle[i] % chain.length)
     return (1.0 / best if best > 0.0 else float("inf")), where
+
+
+def _middles(first: float, last: float, window: float) -> FloatArray:
+    """Middles of the stretches looked at."""
+    count = int(min(np.ceil((last - first - window) / window * _FINENESS) + 1, _MOST_PLACES))
+    return np.linspace(first + 0.5 * window, last - 0.5 * window, max(count, 1))
 
 
 def _headings(chain: Chain, s: FloatArray) -> FloatArray:
@@ -200,8 +207,7 @@ def _read(
     if window <= 1e-6:
         return None
     unit = part.unit_m * part.fitted.shape.scale
-    count = int(np.ceil((last - first - window) / window * _FINENESS)) + 1
-    middle = np.linspace(first + 0.5 * window, last - 0.5 * window, count)
+    middle = _middles(first, last, window)
     local = middle - (length if first >= length else 0.0) - part.start_m
     place = part.first + local / unit
     half = 0.5 * window / unit
