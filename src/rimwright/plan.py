@@ -10,12 +10,12 @@ from rimwright.bending.parameters import DEFAULT, BendParameters
 from rimwright.bending.recipe import write_recipe
 from rimwright.bending.results import BendCheck, Recipe
 from rimwright.bending.thickness import advise_thickness, practice_for
-from rimwright.document import plan_document
+from rimwright.document import check_of, plan_document
 from rimwright.instrument.design import Design
 from rimwright.instrument.design_ends import settle_ends
 from rimwright.instrument.outline import Outline
 from rimwright.instrument.outlining import outline_of
-from rimwright.sides.develop import develop_sides
+from rimwright.sides.develop import develop_sides, with_zones
 from rimwright.sides.pattern import SidePattern, StripCut
 from rimwright.sides.strips import strip_cuts
 from rimwright.summary import assumptions, matters_most
@@ -78,6 +78,7 @@ def make_plan(design: Design, parameters: BendParameters = DEFAULT) -> Plan:
     thickness_m, told = _thickness(outline, design, wood, parameters)
     sides = develop_sides(outline, design, thickness_m)
     check = check_bend(outline, sides, design, parameters, wood)
+    sides = tuple(with_zones(side, check_of(check, side).zones, design, outline) for side in sides)
     tooling = design_tooling(
         outline,
         design,

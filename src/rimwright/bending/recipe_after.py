@@ -147,7 +147,7 @@ def _block(bench: Bench) -> Step:
 def _dish(bench: Bench) -> Step:
     plates = bench.design.plates
     dishes = ", ".join(
-        f"{name} {'flat' if plate.radius_m is None else bench.length(plate.radius_m) + ' radius'}"
+        f"{name} {'flat' if plate.radius_m is None else _dish_words(plate.radius_m)}"
         for name, plate in (("top", plates.top), ("back", plates.back))
     )
     return Step(
@@ -158,6 +158,11 @@ def _dish(bench: Bench) -> Step:
         why="the pattern stands proud so that this takes only a little",
         phase="after",
     )
+
+
+def _dish_words(radius_m: float) -> str:
+    """A dish radius as both trades name it."""
+    return f"{radius_m:.2f} m ({radius_m / 0.3048:.1f} ft) radius"
 
 
 def _line() -> Step:

@@ -79,6 +79,15 @@ def write_plan(
         today = datetime.datetime.now().astimezone().date().isoformat()
         written += write_sheets(plan, folder, date_text=date_text or today)
     names = {path.name for path in written}
+    strays = sorted(
+        str(path.relative_to(folder))
+        for kind in ("dxf", "svg", "stl")
+        for path in (folder / kind).glob(f"*.{kind}")
+        if sheets and path not in written
+    )
     lines = [f"Wrote {len(written)} files to {folder}. Open"]
     lines += items(f"{name}: {why}" for name, why in _WORTH_OPENING.items() if name in names)
+    if strays:
+        lines += ["", "Not of this plan, left from before (delete them, or plan into a new folder)"]
+        lines += items(strays)
     return "\n".join(lines)
