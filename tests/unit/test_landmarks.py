@@ -245,7 +245,9 @@ def test_a_start_from_a_like_body_gives_the_same_outline_quickly():
         ({"body_length_m": 470.0}, "body length 470000.0 mm; expected 1 mm to 10 m"),
         ({"tail_fullness": 0.3}, "tail fullness 0.300; expected a share above 0.5"),
         ({"tail_fullness": 0.998}, r"tail fullness 0\.998.*expected about 0\.\d+ to 0\.\d+"),
-        ({"waist_station_m": 0.125}, "with which the outline would hook or loop; expected about"),
+        ({"waist_station_m": 0.125}, r"waist station 125\.0 mm; expected 188\.5 mm to 347\.8 mm"),
+        ({"waist_width_m": 0.02}, r"waist width 20\.0 mm; expected 70\.7 mm or more"),
+        ({"upper_station_m": 0.465}, r"upper bout station 465\.0 mm; expected .* 443\.2 mm"),
         (
             {"cutaway": replace(ROUNDED, depth_m=0.200)},
             r"cutaway depth 200\.0 mm.*about \d+\.\d mm",

@@ -22,7 +22,8 @@ from rimwright.errors import GeometryError
 #: Largest change of heading and of length (as a share) in one step.
 _TURN_STEP, _LENGTH_STEP = 0.7, 0.35
 _STEPS = 30
-_REVISIONS = 12
+_LONGEST = 20.0
+_REVISIONS = 10
 
 
 def solve(problem: Problem, z: FloatArray) -> tuple[FloatArray, float, int]:
@@ -113,7 +114,8 @@ def _newton(problem: Problem, z: FloatArray, free: Indices) -> tuple[FloatArray,
         stretch = np.abs(d_length / length).max()
         damp = min(1.0, _TURN_STEP / max(swing, 1e-30), _LENGTH_STEP / max(stretch, 1e-30))
         z += damp * full
-        if not np.all(np.isfinite(z)):
+        # Longer than any sensible way between two landmarks: it is winding up.
+        if not np.all(np.isfinite(z)) or length.max() > _LONGEST or length.min() <= 0.0:
             raise _contradiction()
         size = np.abs(full).max()
         if size < 1e-11 or (size < 1e-7 and np.abs(miss).max() < 1e-14):

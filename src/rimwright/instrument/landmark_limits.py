@@ -23,7 +23,12 @@ WORDS = {
     "body_length_m": "body length",
 }
 #: Factors tried on a measure to find what would work, nearest first.
-_TRIES = np.array([0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5])
+_TRIES = np.array([0.05, 0.15, 0.3])
+#: Two arcs lead from bout to waist without hanging over while the half widths differ by
+#: less than the stations do; a fair line wants a little more room. Ours, by trial.
+_STEEPEST = 0.95
+#: Tail and shoulders: distance along the body to half width, least and greatest. Ours.
+_LEAST_SHARE, _GREATEST_SHARE = 0.2, 3.0
 
 
 def millimetres(value: float) -> str:
@@ -85,6 +90,46 @@ def check_measures(m: Landmarks) -> None:
             f"less than the narrower bout, {millimetres(narrow)}",
             "make the waist narrower or the bout wider",
         )
+    _check_steepness(m)
+
+
+def _check_steepness(m: Landmarks) -> None:
+    """Refuse bouts too wide for the length they have to curve in."""
+    before = 0.5 * (m.lower_width_m - m.waist_width_m) / _STEEPEST
+    after = 0.5 * (m.upper_width_m - m.waist_width_m) / _STEEPEST
+    first, last = m.lower_station_m + before, m.upper_station_m - after
+    if first > last:
+        # No waist station would do: both bouts come too near for this depth of waist.
+        least = m.waist_width_m + _STEEPEST * (first - last)
+        raise refuse(
+            "waist width",
+            millimetres(m.waist_width_m),
+            f"{millimetres(least)} or more between bouts "
+            f"{millimetres(m.upper_station_m - m.lower_station_m)} apart",
+            "widen the waist or move the bouts apart",
+        )
+    if not first <= m.waist_station_m <= last:
+        raise refuse(
+            "waist station",
+            millimetres(m.waist_station_m),
+            f"{millimetres(first)} to {millimetres(last)}, so that the line need not hang over "
+            "on its way to the bouts",
+            "move the waist or make it wider",
+        )
+    ends = [
+        ("lower bout", m.lower_width_m, m.lower_station_m, 0.0),
+        ("upper bout", m.upper_width_m, m.upper_station_m, m.body_length_m),
+    ]
+    for bout, width, station, end in ends:
+        low, high = (0.5 * width * share for share in (_LEAST_SHARE, _GREATEST_SHARE))
+        if not low <= abs(end - station) <= high:
+            near, far = sorted((abs(end - low), abs(end - high)))
+            raise refuse(
+                f"{bout} station",
+                millimetres(station),
+                f"{millimetres(near)} to {millimetres(far)}, so that the body can round to its end",
+                f"move the {bout} or change its width",
+            )
 
 
 def name_the_culprit(m: Landmarks, works: Callable[[Landmarks], bool]) -> GeometryError:
