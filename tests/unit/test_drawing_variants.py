@@ -10,6 +10,7 @@ import pytest
 
 from rimwright.errors import DrawingError
 from rimwright.instrument.design import Drawing
+from rimwright.instrument.drawing import read_drawing
 from rimwright.instrument.drawing_read import outline_from
 from rimwright.instrument.drawing_strokes import Segment
 from rimwright.instrument.drawing_svg import read_svg
@@ -85,10 +86,10 @@ class Plan:
     def line(self, a, b, **attributes):
         self.space.add_line(self.at(a), self.at(b), dxfattribs=attributes)
 
-    def read(self, folder, seen_from=None, player="right", **says):
+    def read(self, folder, seen_from=None, player="right", reader=outline_from, **says):
         path = folder / "plan.dxf"
         self.document.saveas(path)
-        return outline_from(Drawing(path=path, **says), seen_from=seen_from, player=player)
+        return reader(Drawing(path=path, **says), seen_from=seen_from, player=player)
 
 
 def check_wren(outline, tolerance=2e-5):
@@ -379,7 +380,7 @@ def test_splines_polygons_and_old_polylines(tmp_path):
     for draw in ("add_lwpolyline", "add_polyline2d"):
         plan = Plan()
         getattr(plan.space, draw)(every, close=True)
-        outline = plan.read(tmp_path)
+        outline = plan.read(tmp_path, reader=read_drawing)
         check_plain(outline, 2e-4)
         assert outline.noise_m is not None
     plan = Plan()

@@ -11,9 +11,10 @@ import numpy as np
 from rimwright.curves.piece import FloatArray
 from rimwright.instrument.drawing_strokes import Point, Segment
 
-#: Points that interpolate one span of a rational spline, or a whole turn of an ellipse; with
-#: degree 5 both stray less than 1e-8 of their size (checked in the tests).
-_SPAN_POINTS, _TURN_POINTS = 33, 129
+#: Points that interpolate one span of a rational spline, or a quarter of an ellipse, to begin
+#: with; they are doubled until the curve strays less than this share of its size.
+_SPAN_POINTS, _QUARTER_POINTS = 17, 33
+_STRAY_SHARE, _MOST_POINTS = 1e-8, 1000
 #: A curve within this share of its size of an arc is that arc.
 _ARC_SHARE = 1e-8
 _HIGHEST_DEGREE = 9
@@ -84,7 +85,7 @@ def ellipse_segments(
         return list(arc_segments(tuple(ends[0]), tuple(ends[1]), turn, centre))
     # In quarters, so that the ends of no stretch meet.
     stops = np.linspace(first, last, 1 + math.ceil(abs(last - first) / (math.pi / 2) - 1e-9))
-    return [_interpolated(at, a, b, _TURN_POINTS // 4) for a, b in pairwise(stops)]
+    return [_interpolated(at, a, b, _QUARTER_POINTS) for a, b in pairwise(stops)]
 
 
 def _interpolated(
@@ -92,9 +93,16 @@ def _interpolated(
 ) -> Segment:
     from scipy.interpolate import make_interp_spline
 
-    u = np.linspace(first, last, count) if first < last else np.linspace(last, first, count)
-    points = at(u)
-    curve = make_interp_spline(u, points, k=5)
+    low, high = min(first, last), max(first, last)
+    while True:
+        u = np.linspace(low, high, count)
+        points = at(u)
+        curve = make_interp_spline(u, points, k=5)
+        between = 0.5 * (u[1:] + u[:-1])
+        miss = float(np.abs(at(between) - curve(between)).max())
+        if miss <= _STRAY_SHARE * float(np.ptp(points, axis=0).max()) or count > _MOST_POINTS:
+            break
+        count = 2 * count - 1
     segment = Segment(
         _point(points[0]), _point(points[-1]), 0.0, (np.asarray(curve.t), np.asarray(curve.c), 5)
     )

@@ -113,16 +113,15 @@ class Shape:
         meets = (segments[0].headings()[0] - axis, segments[-1].headings()[1] - axis)
         return max(abs(math.sin(angle)) for angle in meets) > _SQUAREST
 
-    @cached_property
+    @property
     def _slimness(self) -> float:
-        from shapely import MultiPoint, Polygon, minimum_rotated_rectangle
-
-        box = minimum_rotated_rectangle(MultiPoint(self.points[:: max(1, len(self.points) // 400)]))
-        if not isinstance(box, Polygon):
-            return math.inf
-        corners = np.asarray(box.exterior.coords)
-        sides = np.hypot(*np.diff(corners[:3], axis=0).T)
-        return float(max(sides) / max(min(sides), 1e-300))
+        """Length over width of the smallest box around it, turned in steps of 3 degrees."""
+        angle = np.radians(np.arange(0.0, 90.0, 3.0))
+        along = np.ptp(self.points @ np.array([np.cos(angle), np.sin(angle)]), axis=0)
+        across = np.ptp(self.points @ np.array([-np.sin(angle), np.cos(angle)]), axis=0)
+        best = int(np.argmin(along * across))
+        long, short = max(along[best], across[best]), min(along[best], across[best])
+        return float(long / max(short, 1e-300))
 
     @property
     def _half_slimness(self) -> float:

@@ -59,7 +59,6 @@ def _preload() -> None:
     for name in (
         "scipy.interpolate",
         "scipy.spatial",
-        "shapely",
         "ezdxf",
         "ezdxf.recover",
         "svgelements",

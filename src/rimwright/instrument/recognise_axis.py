@@ -21,7 +21,7 @@ from rimwright.instrument.drawing_strokes import Point
 #: A drawn line and whether the drawing calls it the centreline.
 DrawnLine = tuple[Point, Point, bool]
 
-_STARTS = 15
+_STARTS, _FINALISTS = 15, 3
 #: A drawn line this near the line of symmetry is the centreline: shares of the size, radians.
 _NEAR_SHARE, _NEAR_RAD = 0.012, 0.02
 #: With a middling miss below this share of the size no other start is tried.
@@ -88,11 +88,16 @@ def symmetry_axis(lines: tuple[FloatArray, ...], drawn: tuple[DrawnLine, ...]) -
     offsets = [float((np.array(a.point) - centre) @ a.normal) for a in hints]
     starts = [(a.angle, d) for a, d in zip(hints, offsets, strict=True) if abs(d) < 0.3 * size]
     tries = [_fit(few, centre, start, closest, 3) for start in starts]
-    if min((spread for _, spread in tries), default=math.inf) > _GOOD * size:
+    good = [one for one in tries if one[1] <= _GOOD * size]
+    if good:
+        tries, rounds = [min(good, key=lambda t: t[1])], 5
+    else:
+        rounds = 12
         starts = [(k * math.pi / _STARTS, 0.0) for k in range(_STARTS)]
         tries += [_fit(few, centre, start, closest, 5) for start in starts]
-    best, _ = min(tries, key=lambda t: t[1])
-    found, spread = _fit(points, centre, best, closest, 8)
+    tries.sort(key=lambda t: t[1])
+    fits = [_fit(points, centre, start, closest, rounds) for start, _ in tries[:_FINALISTS]]
+    found, spread = min(fits, key=lambda t: t[1])
     return _axis(found, centre, spread / size)
 
 
@@ -127,7 +132,7 @@ def refined_axis(chains: tuple[Chain, ...], rough: Axis) -> Axis:
 
     size, centre = size_and_centre(points)
     offset = float((np.array(rough.point) - centre) @ rough.normal)
-    found, spread = _fit(points[::3], centre, (rough.angle, offset), closest, 5)
+    found, spread = _fit(points[::3], centre, (rough.angle, offset), closest, 8)
     return _axis(found, centre, spread / size)
 
 
@@ -162,7 +167,7 @@ def _fit(
     angle, offset = start
     local = points - centre
     spread = math.inf
-    for _ in range(rounds):
+    for done in range(rounds):
         t = np.array([math.cos(angle), math.sin(angle)])
         n = np.array([-t[1], t[0]])
         along, out = local @ t, local @ n - offset
@@ -171,14 +176,16 @@ def _fit(
         miss = ((mirrored - place) * normal).sum(axis=1)
         away = np.abs(miss) + 0.1 * np.hypot(*(mirrored - place).T)
         spread = float(np.median(np.abs(miss)))
-        keep = away <= max(4.0 * float(np.median(away)), 1e-12)
+        # The better half alone leads to the line; in the end all that agree are weighed.
+        reach = float(np.median(away)) * (4.0 if done >= rounds - 3 else 1.0)
+        keep = away <= max(reach, 1e-12)
         nt, nn = normal @ t, normal @ n
         # Turning the line by da moves the mirrored point by 2 (along n + out t) da.
         columns = np.column_stack([2.0 * (along * nn + out * nt), 2.0 * nn])[keep]
         step, *_ = np.linalg.lstsq(columns, -miss[keep], rcond=None)
         angle += float(np.clip(step[0], -0.2, 0.2))
         offset += float(step[1])
-        if abs(step[0]) < 1e-12:
+        if abs(step[0]) < 1e-12 and done >= rounds - 3:
             break
     return (angle, offset), spread
 
