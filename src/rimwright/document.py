@@ -79,7 +79,8 @@ def check_of(check: BendCheck, side: SidePattern) -> PieceCheck:
 
 def _code(name: str, document: dict[str, Any]) -> str:
     """Short name of exactly this plan."""
-    digest = hashlib.sha256(dump(document).encode()).hexdigest()
+    text = json.dumps(document, ensure_ascii=False, allow_nan=False)
+    digest = hashlib.sha256(text.encode()).hexdigest()
     letters = "".join(letter for letter in name.upper() if letter.isascii() and letter.isalnum())
     return f"{letters[:8] or 'PLAN'}-{digest[:6].upper()}"
 
@@ -165,7 +166,6 @@ def _part(part: Part) -> dict[str, Any]:
         "title": part.title,
         "depth_m": part.depth_m,
         "least_radius_m": part.least_radius_m,
-        "working_length_m": None if part.working is None else part.working.length,
         "notes": list(part.notes),
         "assumed": part.assumed,
         "stack_m": part.stack_m,
@@ -186,8 +186,6 @@ def _plain(value: Any) -> Any:
     """Dataclasses to dicts, tuples and arrays to lists; paths to their last name."""
     if is_dataclass(value) and not isinstance(value, type):
         return {one.name: _plain(getattr(value, one.name)) for one in fields(value)}
-    if isinstance(value, np.ndarray):
-        return value.tolist()
     if isinstance(value, dict):
         return {str(key): _plain(one) for key, one in value.items()}
     if isinstance(value, (tuple, list)):
@@ -204,7 +202,7 @@ def _rounded(value: Any) -> Any:
     if isinstance(value, (list, tuple)):
         return [_rounded(one) for one in value]
     if isinstance(value, np.ndarray):
-        return _rounded(value.tolist())
+        return (np.round(value, _DECIMALS) + 0.0).tolist()
     if isinstance(value, (float, np.floating)):
         # Adding zero turns -0.0 into 0.0, which would print differently.
         return round(float(value), _DECIMALS) + 0.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -198,15 +199,20 @@ def test_zones_add_their_limits_to_marks_and_edges() -> None:
         name="tape at the waist",
         kind="tape",
         from_outer_m=0.2611,
-        to_outer_m=0.3377,
+        to_outer_m=0.3477,
         from_middle_m=0.26,
-        to_middle_m=0.336,
+        to_middle_m=0.346,
         tension_face="inside",
     )
     again = with_zones(side, (zone,), design, outline)
     added = {mark.name for mark in again.marks} - {mark.name for mark in side.marks}
     assert added == {"tape at the waist begins", "tape at the waist ends"}
-    assert {0.2611, 0.3377} <= set(again.edge_top[:, 0])
+    # A limit on top of another mark shares its pencil line.
+    waist = next(mark for mark in side.marks if mark.name == "waist")
+    met = with_zones(side, (replace(zone, from_outer_m=waist.s_outer_m + 0.0005),), design, outline)
+    assert "waist, tape at the waist begins" in {mark.name for mark in met.marks}
+    assert len(met.marks) == len(side.marks) + 1
+    assert {0.2611, 0.3477} <= set(again.edge_top[:, 0])
     assert again.blank == side.blank
 
 

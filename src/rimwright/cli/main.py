@@ -9,6 +9,9 @@ from __future__ import annotations
 import os
 import sys
 
+# Two cores and small matrices: threads of the linear algebra only get into each other's way.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 import typer
 from typer.exceptions import TyperException
 

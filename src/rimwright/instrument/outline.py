@@ -10,6 +10,7 @@ concave (waist, scoop). Everything else imports these meanings from here.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -89,6 +90,13 @@ class RimPiece:
 
         None where the piece has no such bend (nothing tighter than 100 m).
         """
+        return self._tightest[convex]
+
+    @cached_property
+    def _tightest(self) -> dict[bool, tuple[float, float] | None]:
+        return {convex: self._find_tightest(convex=convex) for convex in (True, False)}
+
+    def _find_tightest(self, *, convex: bool) -> tuple[float, float] | None:
         sign = _INSIDE_IS_LEFT[self.hand] * (1.0 if convex else -1.0)
         best: tuple[float, float] | None = None
         for start, piece in zip(self.chain.stations, self.chain.pieces, strict=False):
@@ -102,7 +110,7 @@ class RimPiece:
         return best
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)  # the same half is the same object: it can be a key
 class Half:
     """One half of the outline, from tail seam to where it ends at the neck."""
 
@@ -138,7 +146,7 @@ class RadiusRange:
     s_m: float
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Outline:
     """The outside of the finished rim, both halves, with what was assumed on the way."""
 

@@ -19,6 +19,7 @@ no step at the station on either half, whatever their widths there.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -114,6 +115,7 @@ def rim_depths(plates: Plates) -> tuple[float, float]:
     return depths
 
 
+@lru_cache(maxsize=8)
 def plate_surfaces(plates: Plates, outline: Outline) -> PlateSurfaces:
     """Both plates' surfaces above this outline.
 

@@ -7,6 +7,7 @@ left out where a body has none (a teardrop has no waist).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -37,6 +38,7 @@ class Feature:
         return f"widest {self.name}" if self.kind == "widest" else self.name
 
 
+@lru_cache(maxsize=64)  # half a dozen rooms ask, and the search reads the whole line
 def features(half: Half) -> tuple[Feature, ...]:
     """The named places of a half, in order from the tail; main piece before return.
 
@@ -53,14 +55,6 @@ def features(half: Half) -> tuple[Feature, ...]:
     >>> [place.mark_name for place in features(half)]
     ['tail seam', 'widest lower bout', 'neck end']
     """
-    # Half a dozen rooms ask, and the search reads the whole line: it is kept with the half.
-    known: tuple[Feature, ...] | None = half.__dict__.get("_features")
-    if known is None:
-        known = half.__dict__["_features"] = _found(half)
-    return known
-
-
-def _found(half: Half) -> tuple[Feature, ...]:
     main = half.main
     samples = Samples.of(main)
     places: list[Placed] = [("tail seam", 0.0, "end")]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -10,6 +10,9 @@ from rimwright.curves.piece import FloatArray
 from rimwright.instrument.outline import Half, RimPiece
 from rimwright.instrument.stations import features
 from rimwright.sides.pattern import Mark, Zone
+
+#: A zone's limit this near to a mark shares it; ours, a pencil line and a bit. [m]
+_SAME = 0.001
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +37,16 @@ def places_to_mark(rim: RimPiece, half: Half, zones: tuple[Zone, ...] = ()) -> t
     wanted = ("waist", "scoop", "widest lower bout")
     carried = next((name for name in wanted if name in names), "")
     places = [Place(place.s_m, place.mark_name, place.mark_name == carried) for place in named]
-    for zone in zones:
-        places.append(Place(zone.from_outer_m, f"{zone.name} begins"))
-        places.append(Place(zone.to_outer_m, f"{zone.name} ends"))
+    limits = [(zone.from_outer_m, f"{zone.name} begins") for zone in zones]
+    limits += [(zone.to_outer_m, f"{zone.name} ends") for zone in zones]
+    for s, name in sorted(limits):
+        beside = next((i for i, place in enumerate(places) if abs(place.s_m - s) < _SAME), None)
+        if beside is None:
+            places.append(Place(s, name))
+        else:
+            # Two pencil lines on top of each other are one line with two names.
+            there = places[beside]
+            places[beside] = replace(there, name=f"{there.name}, {name}")
     return tuple(sorted(places, key=lambda place: place.s_m))
 
 
