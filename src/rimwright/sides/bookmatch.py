@@ -11,6 +11,8 @@ from rimwright.curves.piece import FloatArray
 from rimwright.sides.pattern import SidePattern
 
 #: Waist marks further apart than this are pointed out. [m]
+#: Between two boards sawn from one. [m]; ours
+_SAW_CUT = 0.003
 _SAME_MARK = 0.001
 
 
@@ -73,7 +75,11 @@ def book_match(sides: tuple[SidePattern, ...], player: Literal["right", "left"])
     reach: dict[str, float] = {}
     for side in sides:
         above = (side.rim.hand == "bass") == (player == "right")
-        shift = reach.get(side.rim.hand, -side.blank.origin_along_m) + side.blank.origin_along_m
+        shift = 0.0
+        if side.rim.hand in reach:
+            # Board after board, a saw's cut between them.
+            spare = 0.5 * (side.blank.stock_length_m - side.blank.length_m)
+            shift = reach[side.rim.hand] + _SAW_CUT + spare + side.blank.origin_along_m
         lays.append(_lay(side, above, shift))
         reach[side.rim.hand] = float(lays[-1].board[:, 0].max())
     corners = np.vstack([lay.board for lay in lays])
