@@ -7,6 +7,7 @@ answer on. It never runs the caller's own program, so no ``__main__`` guard is n
 
 from __future__ import annotations
 
+import gc
 import os
 import pickle
 import selectors
@@ -53,7 +54,7 @@ def receive(stream: BinaryIO) -> bytes | None:
 
 
 def _preload() -> None:
-    """Import and try once what every reading needs."""
+    """Import what every reading needs, and try it once."""
     import importlib
 
     for name in (
@@ -68,6 +69,33 @@ def _preload() -> None:
         "rimwright.curves.trace",
     ):
         importlib.import_module(name)
+    _rehearse()
+    # What is loaded stays; a child that never collects copies no page just to look at it.
+    gc.collect()
+    gc.freeze()
+    gc.disable()
+
+
+def _rehearse() -> None:
+    """Read a small body once, so that no child has to do anything for the first time."""
+    import tempfile
+    from pathlib import Path
+
+    from rimwright.instrument.design import Drawing
+    from rimwright.instrument.drawing_dxf import read_dxf
+    from rimwright.instrument.drawing_read import outline_from
+
+    half = "M0 0C0 110 50 178 118 178 S210 111 268 111 330 134 372 134 S470 80 470 0"
+    shapes = f'<path d="{half}"/><path d="{half}" transform="scale(1 -1)"/><path d="M-9 0H480"/>'
+    head = '<svg xmlns="http://www.w3.org/2000/svg" width="500mm" viewBox="0 0 500 400">'
+    line = "0\nSECTION\n2\nENTITIES\n0\nLINE\n8\n0\n10\n0\n20\n0\n11\n1\n21\n0\n0\nENDSEC\n0\nEOF\n"
+    with tempfile.TemporaryDirectory() as folder:
+        sheet = Path(folder, "rehearsal.svg")
+        sheet.write_text(f"{head}{shapes}</svg>", encoding="utf-8")
+        outline_from(Drawing(path=sheet), seen_from="face", player="right")
+        sheet = sheet.with_suffix(".dxf")
+        sheet.write_text(line, encoding="utf-8")
+        read_dxf(sheet)
 
 
 def _in_child(request: bytes) -> bytes:

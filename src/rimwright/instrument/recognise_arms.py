@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rimwright.curves.chain import Chain
-from rimwright.curves.piece import FloatArray
+from rimwright.curves.piece import FloatArray, Piece
 
 
 @dataclass(frozen=True)
@@ -23,6 +23,18 @@ class Arm:
     end_m: float
     #: Whether it lies above the centreline with the neck to the right.
     above: bool
+
+
+def stretch(chain: Chain, start: float, end: float) -> Chain:
+    """The stretch from `start` to `end`; pieces that lie whole within it stay themselves. [m]"""
+    parts: list[Piece] = []
+    for station, piece in zip(chain.stations.tolist(), chain.pieces, strict=False):
+        first, last = max(start - station, 0.0), min(end - station, piece.length)
+        if first <= 1e-12 and last >= piece.length - 1e-12:
+            parts.append(piece)
+        elif last - first > 1e-12:
+            parts.append(piece.between(first, last))
+    return Chain(tuple(parts))
 
 
 def cut_at_centreline(
@@ -84,15 +96,15 @@ def _both_ways(chain: Chain, line: int, s: float, stops: list[float], size: floa
             continue
         if whole is not None:
             part = (
-                whole.between(0.0, length)
+                stretch(whole, 0.0, length)
                 if forward
-                else (whole.between(whole.length - length, whole.length).reversed())
+                else (stretch(whole, whole.length - length, whole.length).reversed())
             )
         else:
             part = (
-                chain.between(s, s + length)
+                stretch(chain, s, s + length)
                 if forward
-                else (chain.between(s - length, s).reversed())
+                else (stretch(chain, s - length, s).reversed())
             )
         end = s + length if forward else s - length
         middle = part.at(np.linspace(0.1, 0.9, 9) * part.length).position[:, 1]
@@ -104,7 +116,7 @@ def _from(chain: Chain, s: float) -> Chain:
     """A closed chain begun at `s`."""
     if s < 1e-12 or chain.length - s < 1e-12:
         return chain
-    return Chain(chain.between(s, chain.length).pieces + chain.between(0.0, s).pieces)
+    return Chain(stretch(chain, s, chain.length).pieces + stretch(chain, 0.0, s).pieces)
 
 
 def crossings(chain: Chain, size: float, short: float) -> list[tuple[float, float]]:

@@ -10,6 +10,7 @@ import numpy as np
 
 from rimwright.curves.chain import Chain
 from rimwright.instrument.outline import Half, Hand, RimPiece
+from rimwright.instrument.recognise_arms import stretch
 
 #: Turns at a joint above this are corners. [rad]
 _CORNER = math.radians(25.0)
@@ -49,7 +50,7 @@ def bends(chain: Chain, sign: float) -> list[float]:
 
     Corners belong to no bend.
     """
-    count = 400
+    count = 240
     edges = np.linspace(0.0, chain.length, count + 1)
     middle = 0.5 * (edges[1:] + edges[:-1])
     turn = sign * chain.at(middle).curvature * (chain.length / count)
@@ -93,9 +94,9 @@ def read_half(chain: Chain, hand: Hand) -> ReadHalf:
         x, y = chain.at(np.array([s])).position[0]
         if x < middle:
             continue
-        rest = chain.between(s, chain.length)
+        rest = stretch(chain, s, chain.length)
         if _is_flat(rest):
-            if tip is not None or _is_cutaway(chain.between(0.0, s), sign):
+            if tip is not None or _is_cutaway(stretch(chain, 0.0, s), sign):
                 end = s
                 notes.append(
                     f"ends at the flank of the neck block, {1e3 * abs(y):.1f} mm from the "
@@ -117,10 +118,10 @@ def read_half(chain: Chain, hand: Hand) -> ReadHalf:
                 "beyond it (neck, heel or slot) was left"
             )
             break
-    whole = chain.between(0.0, end)
+    whole = chain if end == chain.length else stretch(chain, 0.0, end)
     if tip is not None:
-        main = RimPiece(hand, "main", chain.between(0.0, tip))
-        back = RimPiece(hand, "return", chain.between(tip, end))
+        main = RimPiece(hand, "main", stretch(chain, 0.0, tip))
+        back = RimPiece(hand, "return", stretch(chain, tip, end))
         half = Half(hand, main, back, "pointed")
     else:
         kind: Literal["none", "rounded"] = "rounded" if _is_cutaway(whole, sign) else "none"
