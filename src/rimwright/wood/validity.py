@@ -36,8 +36,8 @@ def within(
     outside = ~((asked >= low) & (asked <= high))
     if np.any(outside):
         raise OutsideValidityError(
-            f"{name} {float(asked[outside].flat[0]):g} {unit}",
-            f"{low:g} to {high:g} {unit} ({source})",
+            f"{name} {float(asked[outside].flat[0]):g} {unit}".rstrip(),
+            f"{low:g} to {high:g} {unit}".rstrip() + f" ({source})",
             f"give a {name} within that range",
         )
     return asked
@@ -52,6 +52,6 @@ def warn_outside(
     if np.any(outside):
         line = (
             f"{name} {float(asked[outside].flat[0]):g} {unit} is outside {low:g} to {high:g} "
-            f"{unit} ({source}): assumed to go on in the same way"
+            f"{unit} ({source}): the answer is assumed"
         )
         warnings.warn(" ".join(line.split()), ExtrapolationWarning, stacklevel=3)
