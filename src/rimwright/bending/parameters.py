@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from rimwright.bending.law import DEFAULT_LAW, Law
 from rimwright.sources import Provenance, Source, Sourced, register
 
 register(
@@ -95,6 +96,8 @@ class BendParameters:
     poisson_along_across: Sourced
     #: Stiffness across the grain over that along it.
     across_over_along: Sourced
+    #: What the virtual bend rests on: softening, relaxation, flow.
+    law: Law = DEFAULT_LAW
 
 
 #: Published and assumed values, before a shop has records of its own.

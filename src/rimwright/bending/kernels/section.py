@@ -1,0 +1,121 @@
+"""What a step does to each fibre, worked out once for all stations that share a history.
+
+A fibre is a spring that never lets go and three springs in series with dashpots, all of them
+on the strain that is left when plastic flow is taken off. Over a step of strain d the stress
+goes to carried + stiffness × d until it reaches a flow limit. Here every exponential is taken.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from rimwright.bending.kernels.compiled import compiled
+from rimwright.bending.kernels.relations import softening_temperature
+from rimwright.curves.piece import FloatArray
+
+# Places in the law's vector, as `rimwright.bending.law.Law` writes it.
+STIFFNESS = 0
+LASTING = 1
+FLOW_FIRM = 2
+FLOW_SOFT = 3
+HARDENING = 4
+TENSION_FLOW = 5
+OFFSET = 6
+TRANSITION = 7
+RELAXATION = 8
+PER_DECADE = 9
+SPREAD = 10
+SORPTION = 11
+FIRM_CAPACITY = 12
+GRIP = 13
+LAW_SIZE = 14
+
+# Places in a fibre's row of a step.
+DECAY = 0  # three
+GAIN = 3  # four: the lasting spring, then the three that relax
+TANGENT = 7
+PRESS_LIMIT = 8
+PULL_LIMIT = 9
+PRESS_SHARE = 10
+PULL_SHARE = 11
+PRESS_TANGENT = 12
+ROW = 13
+
+#: Beyond this many decades from softening nothing more is told apart.
+_DECADES = 14.0
+
+
+@compiled
+def firmness(distance_k: float, transition_k: float) -> float:
+    """Share of the way back to firm wood: 1 far below softening, ½ at it, 0 far above."""
+    return float(1.0 / (1.0 + math.exp(min(max(4.0 * distance_k / transition_k, -60.0), 60.0))))
+
+
+@compiled
+def step_rows(
+    law: FloatArray,
+    time_s: FloatArray,
+    temperature_c: FloatArray,
+    moisture: FloatArray,
+    rows: FloatArray,
+    face_rates: FloatArray,
+) -> None:
+    """Fill `rows` (steps, fibres, ROW) and `face_rates` (steps, 2) for one history.
+
+    Step k leads from time k - 1 to time k; the distance to softening is that of its middle.
+    `face_rates` is by how much more a stretch counts at each face than one of soft wood.
+    """
+    steps, fibres = temperature_c.shape
+    stiff, lasting, hardening = law[STIFFNESS], law[LASTING], law[HARDENING]
+    branch = stiff * (1.0 - lasting) / 3.0
+    for k in range(1, steps):
+        dt = time_s[k] - time_s[k - 1]
+        for f in range(fibres):
+            warm = 0.5 * (temperature_c[k, f] + temperature_c[k - 1, f])
+            water = 0.5 * (moisture[k, f] + moisture[k - 1, f])
+            distance = warm - softening_temperature(water, law[OFFSET])
+            decades = min(max(-distance / law[PER_DECADE], -_DECADES), _DECADES)
+            clock = dt / (law[RELAXATION] * 10.0**decades)
+            dried = law[SORPTION] * abs(moisture[k, f] - moisture[k - 1, f])
+            firm = firmness(distance, law[TRANSITION])
+            total = lasting * stiff
+            rows[k, f, GAIN] = total
+            for b in range(3):
+                spent = clock * 10.0 ** ((1.0 - b) * law[SPREAD]) + dried
+                decay = math.exp(-spent)
+                gain = branch
+                if spent > 1e-12:
+                    gain = branch * (-math.expm1(-spent) / spent)
+                rows[k, f, DECAY + b] = decay
+                rows[k, f, GAIN + 1 + b] = gain
+                total += gain
+            rows[k, f, TANGENT] = total
+            rows[k, f, PRESS_LIMIT] = law[FLOW_SOFT] + firm * (law[FLOW_FIRM] - law[FLOW_SOFT])
+            rows[k, f, PULL_LIMIT] = law[TENSION_FLOW]
+            rows[k, f, PRESS_SHARE] = 1.0 / (total + hardening)
+            rows[k, f, PULL_SHARE] = 1.0 / total
+            rows[k, f, PRESS_TANGENT] = total * hardening / (total + hardening)
+            if f == 0:
+                face_rates[k, 0] = 1.0 / (1.0 - firm * (1.0 - law[FIRM_CAPACITY]))
+            if f == fibres - 1:
+                face_rates[k, 1] = 1.0 / (1.0 - firm * (1.0 - law[FIRM_CAPACITY]))
+
+
+def gauss_fibres(count: int) -> tuple[FloatArray, FloatArray]:
+    """Places over the thickness, -½ to ½, and weights of that many Gauss-Legendre fibres.
+
+    Examples
+    --------
+    >>> place, weight = gauss_fibres(5)
+    >>> round(float(weight @ place**2) * 12.0, 12)
+    1.0
+    """
+    place, weight = np.polynomial.legendre.leggauss(count)
+    return 0.5 * place, 0.5 * weight
+
+
+def plain_fibres(count: int) -> tuple[FloatArray, FloatArray]:
+    """The same for slices of equal thickness, read at their middles."""
+    return (np.arange(count) + 0.5) / count - 0.5, np.full(count, 1.0 / count)
