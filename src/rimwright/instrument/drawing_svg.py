@@ -13,7 +13,6 @@ from xml.etree import ElementTree
 
 import numpy as np
 
-from rimwright.errors import DrawingError
 from rimwright.instrument.drawing_convert import arc_segments, bezier_segments, ellipse_segments
 from rimwright.instrument.drawing_limits import (
     DEEPEST_NESTING,
@@ -22,8 +21,8 @@ from rimwright.instrument.drawing_limits import (
     check_count,
 )
 from rimwright.instrument.drawing_strokes import Point, Segment, Sheet, Stroke
+from rimwright.instrument.drawing_svg_guard import parsed, shapes_drawn, unreadable
 
-_HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
 _LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
 _MODE = "{http://www.inkscape.org/namespaces/inkscape}groupmode"
 _LENGTH = re.compile(
@@ -44,8 +43,8 @@ def read_svg(path: Path) -> Sheet:
     """
     import svgelements
 
-    root = _parsed(path)
-    check_count(_shapes(root, path.name), MOST_ENTITIES, "shapes", path.name)
+    root = parsed(path)
+    check_count(shapes_drawn(root, path.name), MOST_ENTITIES, "shapes", path.name)
     unit, said = _unit(root)
     for key in ("width", "height", "viewBox", "preserveAspectRatio"):
         root.attrib.pop(key, None)
@@ -53,7 +52,7 @@ def read_svg(path: Path) -> Sheet:
         parse: Any = svgelements.SVG.parse
         picture = parse(io.BytesIO(ElementTree.tostring(root)), reify=True)
     except Exception as error:  # damaged numbers raise nearly anything
-        raise _unreadable(path) from error
+        raise unreadable(path) from error
     others: Counter[str] = Counter()
     strokes: list[Stroke] = []
     total = 0
@@ -75,65 +74,6 @@ def read_svg(path: Path) -> Sheet:
     return Sheet(
         strokes=tuple(strokes), unit_m=unit, unit_said=said, others=others, unit_guess=guess
     )
-
-
-def _unreadable(path: Path) -> DrawingError:
-    return DrawingError(
-        "a file that is not a readable SVG",
-        "an SVG with paths or shapes",
-        "save it again as plain SVG, or as DXF",
-        where=path.name,
-    )
-
-
-def _parsed(path: Path) -> ElementTree.Element:
-    data = path.read_bytes()
-    head = data[: data.find(b"<svg")] if b"<svg" in data else data
-    entities = re.findall(rb"<!ENTITY\s[^>]*>", head)
-    # Namespaces as plain entities are common; entities made of entities are a trap.
-    if len(entities) > 64 or any(b"&" in e or b"%" in e or len(e) > 1000 for e in entities):
-        raise DrawingError(
-            "text entities that unfold into more",
-            "an SVG without them",
-            "save it again as plain SVG",
-            where=path.name,
-        )
-    try:
-        root = ElementTree.fromstring(data)
-    except (ElementTree.ParseError, ValueError, LookupError) as error:
-        raise _unreadable(path) from error
-    if not root.tag.endswith("svg"):
-        raise _unreadable(path)
-    return root
-
-
-def _shapes(root: ElementTree.Element, where: str) -> int:
-    """How many elements are drawn when every <use> is followed."""
-    by_id = {e.get("id"): e for e in root.iter() if e.get("id")}
-    counts: dict[int, int] = {}
-
-    def count(element: ElementTree.Element, open_: frozenset[int], depth: int) -> int:
-        key = id(element)
-        if key in open_:
-            raise DrawingError(
-                "a shape that uses itself",
-                "shapes that use others",
-                "save it again as plain SVG",
-                where=where,
-            )
-        check_count(depth, 10 * DEEPEST_NESTING, "groups within groups", where)
-        if key not in counts:
-            inside, total = open_ | {key}, 1
-            for child in element:
-                total += count(child, inside, depth + 1)
-            if str(element.tag).endswith("}use") or element.tag == "use":
-                href = next((element.get(h) for h in _HREFS if element.get(h)), None)
-                target = by_id.get((href or "").removeprefix("#"))
-                total += count(target, inside, depth + 1) if target is not None else 0
-            counts[key] = total
-        return counts[key]
-
-    return count(root, frozenset(), 0)
 
 
 def _unit(root: ElementTree.Element) -> tuple[float | None, str]:

@@ -19,7 +19,8 @@ from rimwright.errors import DrawingError
 from rimwright.instrument.design import Drawing
 from rimwright.instrument.drawing_join import Path, boxes_of, join, size_of, without_doubles
 from rimwright.instrument.drawing_strokes import Box, Point, Sheet, Stroke
-from rimwright.instrument.finder_shape import WHY_LEFT, Shape, without_axis
+from rimwright.instrument.finder_report import what_was_left, what_was_taken
+from rimwright.instrument.finder_shape import Shape, without_axis
 from rimwright.instrument.outline import Finding
 
 _AXIS = re.compile(r"cent(re|er)|axis|axe\b|mittel|symm|\bcl\b")
@@ -87,8 +88,8 @@ def find_outline(sheet: Sheet, drawing: Drawing) -> Found:
     paths = [taken.path]
     if taken.look == "half" and (other := _other_half(taken, bodies)):
         paths.append(other.path)
-    findings[:0] = _taken(paths, strokes, rule)
-    findings.extend(_left(shapes, paths, strokes, taken))
+    findings[:0] = what_was_taken(paths, strokes, rule)
+    findings.extend(what_was_left(shapes, paths, strokes, taken))
     for n in axes:
         findings.append(Finding(strokes[n].called(), False, "the centreline"))
     findings.extend(Finding("the picture", True, note) for note in sheet.notes)
@@ -223,46 +224,6 @@ def _other_half(taken: Shape, bodies: list[Shape]) -> Shape | None:
     pairs = [shape for shape in bodies if shape is not taken and _is_pair(taken, shape)]
     near = lambda shape: abs(math.log(shape.area / taken.area))  # noqa: E731
     return min(pairs, key=near, default=None)
-
-
-def _taken(paths: list[Path], strokes: tuple[Stroke, ...], rule: str) -> list[Finding]:
-    findings = []
-    for path in paths:
-        origins = list(dict.fromkeys(path.origin))
-        first = strokes[origins[0]]
-        more = f" and {len(origins) - 1} more joined to it" if len(origins) > 1 else ""
-        findings.append(Finding(first.called() + more, True, rule))
-        size = Shape(path).extent
-        wide = [gap for gap in path.gaps if gap > 1e-6 * size]
-        if wide:
-            share = 100.0 * max(wide) / size
-            findings.append(
-                Finding(
-                    f"{len(wide)} small gaps, the widest {share:.2f} % of the body",
-                    True,
-                    "closed by moving the ends together",
-                )
-            )
-    return findings
-
-
-def _left(
-    shapes: list[Shape], paths: list[Path], strokes: tuple[Stroke, ...], taken: Shape
-) -> list[Finding]:
-    """What was left, said once for each thing of some size and in sum for small ones."""
-    findings: list[Finding] = []
-    small = 0
-    for shape in shapes:
-        if any(shape.path is path for path in paths):
-            continue
-        if shape.extent < 0.05 * taken.extent or len(findings) >= 24:
-            small += 1
-            continue
-        called = strokes[shape.path.origin[0]].called()
-        findings.append(Finding(called, False, WHY_LEFT[shape.look]))
-    if small:
-        findings.append(Finding(f"{small} other lines", False, "small, or more of the same"))
-    return findings
 
 
 def _no_outline(shapes: list[Shape], sheet: Sheet, drawing: Drawing) -> DrawingError:

@@ -9,6 +9,7 @@ import numpy as np
 
 from rimwright.curves.chain import Chain
 from rimwright.curves.piece import FloatArray, Piece
+from rimwright.curves.spline import Spline
 
 
 @dataclass(frozen=True)
@@ -80,7 +81,9 @@ def neck_between(ends: list[FloatArray]) -> float:
 
 def _both_ways(chain: Chain, line: int, s: float, stops: list[float], size: float) -> list[Arm]:
     """The line from the tail both ways, each up to the neck or to its end."""
-    closed = float(np.hypot(*(chain.end().position[0] - chain.start().position[0]))) < 1e-9 * size
+    first, last = chain.pieces[0], chain.pieces[-1]
+    ends = last.at(np.array([last.length])).position - first.at(np.zeros(1)).position
+    closed = float(np.hypot(*ends[0])) < 1e-9 * size
     arms = []
     for forward in (True, False):
         if closed:
@@ -107,8 +110,9 @@ def _both_ways(chain: Chain, line: int, s: float, stops: list[float], size: floa
                 else (stretch(chain, s - length, s).reversed())
             )
         end = s + length if forward else s - length
-        middle = part.at(np.linspace(0.1, 0.9, 9) * part.length).position[:, 1]
-        arms.append(Arm(part, line, s, end, bool(np.median(middle) > 0)))
+        piece = part.pieces[len(part.pieces) // 2]
+        above = bool(piece.at(np.array([0.5 * piece.length])).position[0, 1] > 0)
+        arms.append(Arm(part, line, s, end, above))
     return arms
 
 
@@ -124,26 +128,23 @@ def crossings(chain: Chain, size: float, short: float) -> list[tuple[float, floa
     near = 1e-5 * size
     found: list[float] = []
     for station, piece in zip(chain.stations.tolist(), chain.pieces, strict=False):
-        s = np.linspace(0.0, piece.length, 9)
+        if _stays_away(piece, near):
+            continue
+        s = np.linspace(0.0, piece.length, max(9, math.ceil(64 * piece.length / chain.length)))
         y = piece.at(s).position[:, 1]
         # A joint on the centreline is a crossing even if rounding leaves it a hair beside.
         found.extend(station + float(t) for t in s[[0, -1]][np.abs(y[[0, -1]]) < near])
-        for i in np.flatnonzero((y[:-1] * y[1:] <= 0) & (y[:-1] != y[1:])):
-            low, high = float(s[i]), float(s[i + 1])
-            t = low + (high - low) * float(y[i] / (y[i] - y[i + 1]))
-            for _ in range(30):
-                frame = piece.at(np.array([t]))
-                slope = math.sin(float(frame.heading[0]))
-                if abs(slope) < 1e-6:
-                    break
-                step = float(frame.position[0, 1]) / slope
-                t = min(max(t - step, low), high)
-                if abs(step) < 1e-14:
-                    break
-            found.append(station + t)
-    for end in (0.0, chain.length):
-        y_end = abs(float(chain.at(np.array([end])).position[0, 1]))
-        if y_end < short * size and not any(abs(end - t) < 0.05 * size for t in found):
+        clear = np.abs(y) >= near
+        clear[1:-1] = True
+        for i in np.flatnonzero((y[:-1] * y[1:] <= 0) & clear[:-1] & clear[1:]):
+            found.append(station + _root(piece, float(s[i]), float(s[i + 1]), 1e-13 * size))
+    ends = (
+        (0.0, chain.pieces[0].at(np.zeros(1))),
+        (chain.length, chain.pieces[-1].at(np.array([chain.pieces[-1].length]))),
+    )
+    for end, frame in ends:
+        away = abs(float(frame.position[0, 1]))
+        if away < short * size and not any(abs(end - t) < 0.05 * size for t in found):
             found.append(end)
     # A crossing at a joint is cut at the joint, so that no sliver is left.
     stations = chain.stations
@@ -154,3 +155,30 @@ def crossings(chain: Chain, size: float, short: float) -> list[tuple[float, floa
         if not unique or cut - unique[-1][0] > near:
             unique.append((cut, float(chain.at(np.array([cut])).position[0, 0])))
     return unique
+
+
+def _stays_away(piece: Piece, near: float) -> bool:
+    """Whether a spline's control points show that it nowhere comes near y = 0."""
+    if not isinstance(piece, Spline):
+        return False
+    y = piece.control[:, 1]
+    return bool(y.min() > near or y.max() < -near)
+
+
+def _root(piece: Piece, low: float, high: float, enough: float) -> float:
+    """Where a piece crosses y = 0 between two places: Newton's steps within a closing bracket."""
+    ends = piece.at(np.array([low, high])).position[:, 1]
+    rises = bool(ends[1] > ends[0])
+    t = low + (high - low) * float(ends[0] / (ends[0] - ends[1]))
+    for _ in range(60):
+        frame = piece.at(np.array([t]))
+        y, slope = float(frame.position[0, 1]), math.sin(float(frame.heading[0]))
+        if abs(y) < enough:
+            break
+        if (y > 0) == rises:
+            high = t
+        else:
+            low = t
+        step = y / slope if slope else math.inf
+        t = t - step if low < t - step < high else 0.5 * (low + high)
+    return t

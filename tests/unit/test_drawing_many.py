@@ -1,0 +1,58 @@
+"""A crowded drawing costs in proportion to what is on it."""
+
+import random
+import time
+from pathlib import Path
+
+import ezdxf
+import pytest
+
+from rimwright.instrument.design import Drawing
+from rimwright.instrument.drawing import read_drawing
+from rimwright.instrument.drawing_svg import read_svg
+
+CASES = Path(__file__).parents[1] / "cases"
+
+
+def crowded(path, count):
+    """The Wren among lines, arcs, polylines and splines strewn over the sheet."""
+    document = ezdxf.new("R2000")
+    document.header["$INSUNITS"] = 4
+    space = document.modelspace()
+    for stroke in read_svg(CASES / "wren.svg").strokes[:2]:
+        rows = [(*s.start, s.bulge) for s in stroke.segments]
+        space.add_lwpolyline([*rows, (*stroke.segments[-1].end, 0.0)], format="xyb")
+    dice = random.Random(2)
+    for i in range(count):
+        x, y = dice.uniform(-50, 600), dice.uniform(-250, 250)
+        steps = [(x + dice.uniform(-9, 9), y + dice.uniform(-9, 9)) for _ in range(5)]
+        if i % 4 == 0:
+            space.add_line(*steps[:2])
+        elif i % 4 == 1:
+            space.add_arc((x, y), dice.uniform(1, 6), dice.uniform(0, 300), dice.uniform(0, 300))
+        elif i % 4 == 2:
+            space.add_lwpolyline(steps)
+        else:
+            space.add_open_spline([(*p, 0.0) for p in steps])
+    document.saveas(path)
+    return Drawing(path=path)
+
+
+def seconds(drawing):
+    times = []
+    for _ in range(3):
+        began = time.perf_counter()
+        outline = read_drawing(drawing, seen_from=None, player="right")
+        times.append(time.perf_counter() - began)
+        assert outline.bass.main.length == pytest.approx(0.6949073, abs=1e-6)
+        assert outline.treble.main.length == pytest.approx(0.6438829, abs=1e-6)
+    return min(times)
+
+
+@pytest.mark.slow
+def test_five_thousand_entities_take_little_and_cost_grows_in_proportion(tmp_path):
+    few = seconds(crowded(tmp_path / "few.dxf", 1250))
+    many = seconds(crowded(tmp_path / "many.dxf", 5000))
+    assert many < 1.5
+    # Four times as many; a cost that grew with the square would be sixteen times.
+    assert many < 7.0 * few
