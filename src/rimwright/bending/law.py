@@ -60,51 +60,31 @@ class Law:
     """
 
     #: Along the grain, firm and at once. A named wood brings its own. [Pa]
-    stiffness_pa: Sourced = _UNNAMED_STIFFNESS
+    stiffness_pa: Sourced
     #: Share of it that no heat and no time relaxes: the framework of cellulose.
-    lasting_share: Sourced = _assumed(
-        0.10, 0.18, 0.30, "ours: what steamed strips come back by, 10 to 33 %", "NORIMOTO_1989"
-    )
+    lasting_share: Sourced
     #: Compressive flow stress, cold and dry. [Pa]
-    firm_flow_pa: Sourced = _assumed(
-        35e6, 50e6, 70e6, "compressive strength along the grain of hardwoods at 12 %, from memory"
-    )
+    firm_flow_pa: Sourced
     #: Compressive flow stress, hot and softened. [Pa]
-    soft_flow_pa: Sourced = _assumed(
-        8e6, 14e6, 22e6, "firm less a third by moisture and a half by heat, WH190 Tables 5-14, 5-15"
-        " carried on"
-    )  # fmt: skip
+    soft_flow_pa: Sourced
     #: Slope of the flow stress with flow. [Pa]
-    hardening_pa: Sourced = _assumed(0.0, 80e6, 200e6, "trial figure")
+    hardening_pa: Sourced
     #: In tension; wood breaks before it flows. [Pa]
-    tension_flow_pa: Sourced = _assumed(NEVER, NEVER, NEVER, "wood does not flow in tension")
+    tension_flow_pa: Sourced
     #: In-situ softening from isolated lignin's. [K]
-    softening_offset_k: Sourced = IN_SITU_OFFSET_K["hardwood"]
+    softening_offset_k: Sourced
     #: From nearly firm to nearly soft. [K]
-    transition_k: Sourced = _assumed(
-        25.0, 40.0, 60.0, "in-situ softening spans some 40 K (maple's two steps, Kelley 1987)"
-    )
+    transition_k: Sourced
     #: Middle relaxation time at the softening temperature. [s]
-    relaxation_s: Sourced = _assumed(
-        20.0, 100.0, 400.0, "the convention of the glass transition", "ANGELL_1995"
-    )
+    relaxation_s: Sourced
     #: Degrees that shift every time tenfold. [K]
-    kelvin_per_decade: Sourced = _assumed(
-        7.0, 11.0, 16.0, "near softening 350 kJ/mol give 8 K, farther below more", "SALMEN_1984"
-    )
+    kelvin_per_decade: Sourced
     #: Decades from the middle branch to the quick and to the slow one.
-    spread_decades: Sourced = _assumed(
-        1.0, 1.5, 2.2, "wood relaxes over many decades of time; ours"
-    )
+    spread_decades: Sourced
     #: Relaxing per change of moisture under load, in times of 1/e per unit of moisture.
-    sorption_rate: Sourced = _assumed(
-        2.0, 6.0, 15.0, "mechano-sorptive creep of timber, hot and thin assumed alike",
-        "TORATTI_1992",
-    )  # fmt: skip
+    sorption_rate: Sourced
     #: Share of the wet-hot strain capacity that firm wood has.
-    firm_capacity_share: Sourced = _assumed(
-        0.35, 0.50, 0.70, "1 % cold against 2 % hot and wet (strain limits, low confidence)"
-    )
+    firm_capacity_share: Sourced
     #: Mean axial stress from slats that rub, tension positive, while on the form. [Pa]
     grip_pa: Sourced
 
@@ -135,6 +115,42 @@ class Law:
 LAW_NAMES: tuple[str, ...] = tuple(field.name for field in fields(Law))
 #: The prior law of a hardwood of which nothing is known.
 DEFAULT_LAW = Law(
+    stiffness_pa=_UNNAMED_STIFFNESS,
+    lasting_share=_assumed(
+        0.10, 0.18, 0.30, "ours: what steamed strips come back by, 10 to 33 %", "NORIMOTO_1989"
+    ),
+    firm_flow_pa=_assumed(
+        35e6, 50e6, 70e6, "compressive strength along the grain of hardwoods at 12 %, from memory"
+    ),
+    soft_flow_pa=_assumed(
+        8e6,
+        14e6,
+        22e6,
+        "firm less a third by moisture and a half by heat, WH190 Tables 5-14, 5-15 carried on",
+    ),
+    hardening_pa=_assumed(0.0, 80e6, 200e6, "trial figure"),
+    tension_flow_pa=_assumed(NEVER, NEVER, NEVER, "wood does not flow in tension"),
+    softening_offset_k=IN_SITU_OFFSET_K["hardwood"],
+    transition_k=_assumed(
+        25.0, 40.0, 60.0, "in-situ softening spans some 40 K (maple's two steps, Kelley 1987)"
+    ),
+    relaxation_s=_assumed(
+        20.0, 100.0, 400.0, "the convention of the glass transition", "ANGELL_1995"
+    ),
+    kelvin_per_decade=_assumed(
+        7.0, 11.0, 16.0, "near softening 350 kJ/mol give 8 K, farther below more", "SALMEN_1984"
+    ),
+    spread_decades=_assumed(1.0, 1.5, 2.2, "wood relaxes over many decades of time; ours"),
+    sorption_rate=_assumed(
+        2.0,
+        6.0,
+        15.0,
+        "mechano-sorptive creep of timber, hot and thin assumed alike",
+        "TORATTI_1992",
+    ),
+    firm_capacity_share=_assumed(
+        0.35, 0.50, 0.70, "1 % cold against 2 % hot and wet (strain limits, low confidence)"
+    ),
     grip_pa=_assumed(
         0.0, 0.0, 0.5e6, "slats pressed with 10 kPa over 0.2 m of rubbing at 0.3 friction"
     ),
