@@ -26,7 +26,7 @@ from rimwright.instrument.drawing_strokes import (
 _REACHES = (1e-9, 1e-6, 3e-5, 3e-4, 1.5e-3, 4e-3)
 #: Past this reach a gap must be small beside both strokes, and short strokes must run on
 #: smoothly across it, or stray lines near an open end would be taken along. [shares, rad]
-_EXACT, _WIDEST_SHARE, _STRAY, _LONG_SHARE = 1e-4, 0.05, 0.6, 0.1
+_EXACT, _WIDEST_SHARE, _STRAY, _LONG_SHARE = 1e-4, 0.05, 0.12, 0.1
 #: More ends than this in one place are a pattern (hatching, a rosette), not a joint.
 _MOST_AT_A_POINT = 12
 #: Costs of joining: one radian of turn, against a change of layer.
