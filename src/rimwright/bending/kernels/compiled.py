@@ -19,10 +19,14 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 import numba
+import numpy as np
+import numpy.typing as npt
 from numba.core import config, event
 
 from rimwright.bending import kernels
 
+#: What a kernel takes and gives beside bare floats.
+Array = npt.NDArray[np.float64]
 Kernel = TypeVar("Kernel", bound=Callable[..., Any])
 
 #: Where the kernels' machine code is kept, instead of the user's cache folder.
