@@ -1,6 +1,11 @@
 """Sphinx configuration: Markdown pages and the docstrings, warnings as errors."""
 
+import sys
+from pathlib import Path
+
 from rimwright import __version__
+
+sys.path.insert(0, str(Path(__file__).parent))
 
 project = "Rimwright"
 copyright = "the Rimwright authors"
@@ -10,17 +15,19 @@ release = __version__
 extensions = [
     "myst_parser",
     "sphinx.ext.autodoc",
-    "sphinx.ext.autosummary",
     "sphinx.ext.napoleon",
-    "sphinx.ext.mathjax",
+    "plain_math",
 ]
-myst_enable_extensions = ["dollarmath", "colon_fence"]
+myst_enable_extensions = ["colon_fence"]
 myst_heading_anchors = 3
 exclude_patterns = ["_build"]
 html_theme = "furo"
 html_title = "Rimwright"
-# The pages must open offline: no web fonts, and formulas are few enough to read as text.
 html_static_path = ["_static"]
+html_show_sourcelink = False
+# The pages must open offline: no web fonts, and formulas are few enough to read as text.
+html_math_renderer = "plain"
 autodoc_typehints = "description"
-autosummary_generate = True
+autodoc_typehints_description_target = "documented"
+autodoc_member_order = "bysource"
 napoleon_google_docstring = False

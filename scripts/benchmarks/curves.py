@@ -10,7 +10,7 @@ from scripts.benchmarks.timing import Figure, timed
 
 from rimwright.curves.spline import Spline
 from rimwright.instrument.design import Landmarks
-from rimwright.instrument.landmarks import outline_from_landmarks
+from rimwright.instrument.measures.landmarks import outline_from_landmarks
 
 WREN = Landmarks(
     body_length_m=0.470,

@@ -11,7 +11,7 @@ import numpy as np
 from scripts.benchmarks.timing import Figure, timed
 
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing import read_drawing
+from rimwright.instrument.drawings.reading import read_drawing
 
 
 def crowded(path: Path, entities: int) -> None:

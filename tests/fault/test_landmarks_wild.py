@@ -6,7 +6,7 @@ import numpy as np
 
 from rimwright.errors import GeometryError
 from rimwright.instrument.design import Cutaway, Landmarks
-from rimwright.instrument.landmarks import outline_from_landmarks
+from rimwright.instrument.measures.landmarks import outline_from_landmarks
 
 
 def wild(random):

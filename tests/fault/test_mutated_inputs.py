@@ -2,7 +2,7 @@
 
 Every file is a real one spoiled by a seeded dice: bytes flipped, cut short, spliced with
 another, numbers exchanged for hostile ones, constructs put in that have hurt readers before.
-The memory of a reading is limited by the operating system (see `reading_server`), so that
+The memory of a reading is limited by the operating system (see `guard_server`), so that
 no test of it is needed here beyond `test_reading_limits`.
 """
 
@@ -18,7 +18,7 @@ from PIL import Image
 
 from rimwright.errors import RimwrightError
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing import read_drawing
+from rimwright.instrument.drawings.reading import read_drawing
 from rimwright.instrument.outline import Outline
 
 CASES = Path(__file__).parents[1] / "cases"

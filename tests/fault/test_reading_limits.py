@@ -14,8 +14,8 @@ import pytest
 
 from rimwright.errors import DrawingError, PictureError, RimwrightError
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing import read_drawing
-from rimwright.instrument.reading import read_guarded
+from rimwright.instrument.drawings.guard import read_guarded
+from rimwright.instrument.drawings.reading import read_drawing
 
 CASES = Path(__file__).parents[1] / "cases"
 
@@ -158,7 +158,7 @@ def test_the_reader_needs_no_main_guard(tmp_path):
         "maker.py",
         "import pathlib\n"
         "from rimwright.instrument.design import Drawing\n"
-        "from rimwright.instrument.drawing import read_drawing\n"
+        "from rimwright.instrument.drawings.reading import read_drawing\n"
         f"path = pathlib.Path({str(CASES / 'wren.svg')!r})\n"
         "print(read_drawing(Drawing(path=path), seen_from=None, player='right').length_m)\n",
     )
@@ -178,7 +178,7 @@ def test_the_reader_needs_no_main_guard(tmp_path):
 
 
 def test_a_killed_reader_is_started_again():
-    from rimwright.instrument import reading
+    from rimwright.instrument.drawings import guard as reading
 
     drawing = Drawing(path=CASES / "wren.svg")
     read_drawing(drawing, seen_from=None, player="right")

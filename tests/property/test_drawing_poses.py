@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing_read import outline_from
+from rimwright.instrument.drawings.outline_from import outline_from
 
 TEXT = (Path(__file__).parents[1] / "cases" / "plover.svg").read_text()
 _PATHS = [line for line in TEXT.splitlines() if line.startswith("<path")]

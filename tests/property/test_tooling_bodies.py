@@ -20,7 +20,7 @@ from rimwright.instrument.design import (
     Plate,
     Plates,
 )
-from rimwright.instrument.landmarks import outline_from_landmarks
+from rimwright.instrument.measures.landmarks import outline_from_landmarks
 from rimwright.instrument.outline import Outline
 from rimwright.tooling.bundle import SideSize
 from rimwright.tooling.design_tooling import design_tooling

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from rimwright.errors import GeometryError
-from rimwright.instrument.arcs import outline_from_arcs
 from rimwright.instrument.design import ArcList, ArcStep
+from rimwright.instrument.measures.arcs import outline_from_arcs
 
 CASES = Path(__file__).parents[1] / "cases"
 TRUTH = json.loads((CASES / "truth.json").read_text())

@@ -152,7 +152,7 @@ def test_a_chain_is_read_at_a_thousand_places_in_a_millisecond_or_so():
 def test_landmarks_are_drawn_without_scipy():
     # scipy.interpolate alone takes a quarter of a second to load.
     program = (
-        "import sys; import rimwright.instrument.landmarks as l;"
+        "import sys; import rimwright.instrument.measures.landmarks as l;"
         "from rimwright.instrument.design import Landmarks;"
         "l.outline_from_landmarks(Landmarks(body_length_m=0.28, lower_width_m=0.2,"
         "lower_station_m=0.07, waist_width_m=0.13, waist_station_m=0.165,"

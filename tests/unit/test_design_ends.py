@@ -8,7 +8,7 @@ import pytest
 from rimwright.instrument.design import Cutaway, Drawing, Landmarks
 from rimwright.instrument.design_bare import design_for_drawing
 from rimwright.instrument.design_ends import settle_ends
-from rimwright.instrument.landmarks import outline_from_landmarks
+from rimwright.instrument.measures.landmarks import outline_from_landmarks
 
 BODY = Landmarks(
     body_length_m=0.470,

@@ -10,7 +10,7 @@ from rimwright.instrument.design import Drawing, Landmarks
 from rimwright.instrument.design_file import load_design, load_shop, shop_from_text
 from rimwright.instrument.design_new import QUESTIONS, write_new_design
 from rimwright.instrument.design_new_text import DESIGN_TEXT, SHOP_TEXT
-from rimwright.instrument.landmarks import outline_from_landmarks
+from rimwright.instrument.measures.landmarks import outline_from_landmarks
 
 CASES = Path(__file__).parents[1] / "cases"
 

@@ -7,7 +7,7 @@ import pytest
 from scipy.interpolate import BSpline
 
 from rimwright.curves.chain import Chain
-from rimwright.instrument.drawing_convert import (
+from rimwright.instrument.drawings.convert import (
     arc_segments,
     bezier_segments,
     ellipse_segments,

@@ -8,8 +8,8 @@ import ezdxf
 import pytest
 
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing import read_drawing
-from rimwright.instrument.drawing_svg import read_svg
+from rimwright.instrument.drawings.reading import read_drawing
+from rimwright.instrument.drawings.svg import read_svg
 
 CASES = Path(__file__).parents[1] / "cases"
 

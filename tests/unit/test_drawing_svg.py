@@ -7,8 +7,8 @@ import pytest
 
 from rimwright.errors import DrawingError
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing_read import outline_from
-from rimwright.instrument.drawing_svg import read_svg
+from rimwright.instrument.drawings.outline_from import outline_from
+from rimwright.instrument.drawings.svg import read_svg
 
 CASES = Path(__file__).parents[1] / "cases"
 TEXT = (CASES / "wren.svg").read_text()

@@ -9,9 +9,9 @@ import pytest
 
 from rimwright.curves.chain import Chain
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing import read_drawing
-from rimwright.instrument.drawing_strokes import Segment
-from rimwright.instrument.drawing_svg import read_svg
+from rimwright.instrument.drawings.reading import read_drawing
+from rimwright.instrument.drawings.strokes import Segment
+from rimwright.instrument.drawings.svg import read_svg
 
 CASES = Path(__file__).parents[1] / "cases"
 #: One pixel of a 200 dpi scan. [mm]

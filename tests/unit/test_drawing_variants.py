@@ -10,10 +10,10 @@ import pytest
 
 from rimwright.errors import DrawingError
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing import read_drawing
-from rimwright.instrument.drawing_read import outline_from
-from rimwright.instrument.drawing_strokes import Segment
-from rimwright.instrument.drawing_svg import read_svg
+from rimwright.instrument.drawings.outline_from import outline_from
+from rimwright.instrument.drawings.reading import read_drawing
+from rimwright.instrument.drawings.strokes import Segment
+from rimwright.instrument.drawings.svg import read_svg
 
 CASES = Path(__file__).parents[1] / "cases"
 BASS_M, TREBLE_M = 0.6949073, 0.6438829

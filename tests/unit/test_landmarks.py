@@ -9,7 +9,7 @@ import shapely
 
 from rimwright.errors import GeometryError
 from rimwright.instrument.design import Cutaway, Landmarks
-from rimwright.instrument.landmarks import outline_from_landmarks, plain_half
+from rimwright.instrument.measures.landmarks import outline_from_landmarks, plain_half
 
 WREN = Landmarks(
     body_length_m=0.470,

@@ -10,10 +10,10 @@ from rimwright.curves.arc import Arc
 from rimwright.curves.chain import Chain
 from rimwright.curves.joint import meet
 from rimwright.errors import FoldedOffsetError, GeometryError
-from rimwright.instrument.arcs import outline_from_arcs
 from rimwright.instrument.design import ArcList, ArcStep, Cutaway, Landmarks
-from rimwright.instrument.landmarks import outline_from_landmarks
 from rimwright.instrument.line import offset_pieces, to_outside
+from rimwright.instrument.measures.arcs import outline_from_arcs
+from rimwright.instrument.measures.landmarks import outline_from_landmarks
 from rimwright.instrument.outline import RadiusRange
 
 BODY = Landmarks(

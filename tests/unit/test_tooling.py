@@ -28,7 +28,7 @@ from rimwright.instrument.design import (
     Strip,
     ThinnedZone,
 )
-from rimwright.instrument.landmarks import outline_from_landmarks
+from rimwright.instrument.measures.landmarks import outline_from_landmarks
 from rimwright.instrument.outline import Half, Outline, RimPiece
 from rimwright.tooling.bundle import SideSize
 from rimwright.tooling.design_tooling import design_tooling

@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing import read_drawing
+from rimwright.instrument.drawings.reading import read_drawing
 
 CASES = Path(__file__).parents[1] / "cases"
 TRUTH = json.loads((CASES / "truth.json").read_text())

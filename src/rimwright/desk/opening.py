@@ -80,7 +80,7 @@ def open_design(path: Path, answers: DrawingAnswers | None = None) -> Design:
 def _from_drawing(path: Path, answers: DrawingAnswers) -> Design:
     from rimwright.instrument.design_bare import design_for_drawing
     from rimwright.instrument.design_file import load_shop
-    from rimwright.instrument.reading import start_reader_early
+    from rimwright.instrument.drawings.guard import start_reader_early
 
     start_reader_early()
     shop = path.parent / "shop.toml"

@@ -24,15 +24,15 @@ def outline_of(design: Design) -> Outline:
     """
     given = design.outline
     if isinstance(given.source, Landmarks):
-        from rimwright.instrument.landmarks import outline_from_landmarks
+        from rimwright.instrument.measures.landmarks import outline_from_landmarks
 
         drawn = outline_from_landmarks(given.source)
     elif isinstance(given.source, ArcList):
-        from rimwright.instrument.arcs import outline_from_arcs
+        from rimwright.instrument.measures.arcs import outline_from_arcs
 
         drawn = outline_from_arcs(given.source)
     else:
-        from rimwright.instrument.drawing import read_drawing
+        from rimwright.instrument.drawings.reading import read_drawing
 
         drawn = read_drawing(given.source, seen_from=given.seen_from, player=design.player)
     if given.line == "outside":

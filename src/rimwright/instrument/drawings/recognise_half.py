@@ -9,8 +9,8 @@ from typing import Literal
 import numpy as np
 
 from rimwright.curves.chain import Chain
+from rimwright.instrument.drawings.recognise_arms import stretch
 from rimwright.instrument.outline import Half, Hand, RimPiece
-from rimwright.instrument.recognise_arms import stretch
 
 #: Turns at a joint above this are corners. [rad]
 _CORNER = math.radians(25.0)

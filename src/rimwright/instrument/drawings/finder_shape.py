@@ -10,8 +10,8 @@ from typing import Literal
 import numpy as np
 
 from rimwright.curves.piece import FloatArray
-from rimwright.instrument.drawing_join import Path
-from rimwright.instrument.drawing_strokes import box_of
+from rimwright.instrument.drawings.join import Path
+from rimwright.instrument.drawings.strokes import box_of
 
 #: An open end is a neck block's width: at most this share of the body's extent.
 WIDEST_OPENING = 0.45

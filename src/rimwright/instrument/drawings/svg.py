@@ -13,15 +13,15 @@ from xml.etree import ElementTree
 
 import numpy as np
 
-from rimwright.instrument.drawing_convert import arc_segments, bezier_segments, ellipse_segments
-from rimwright.instrument.drawing_limits import (
+from rimwright.instrument.drawings.convert import arc_segments, bezier_segments, ellipse_segments
+from rimwright.instrument.drawings.limits import (
     DEEPEST_NESTING,
     MOST_ENTITIES,
     MOST_SEGMENTS,
     check_count,
 )
-from rimwright.instrument.drawing_strokes import Point, Segment, Sheet, Stroke
-from rimwright.instrument.drawing_svg_guard import parsed, shapes_drawn, unreadable
+from rimwright.instrument.drawings.strokes import Point, Segment, Sheet, Stroke
+from rimwright.instrument.drawings.svg_guard import parsed, shapes_drawn, unreadable
 
 _LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
 _MODE = "{http://www.inkscape.org/namespaces/inkscape}groupmode"

@@ -18,11 +18,11 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from rimwright.errors import DrawingError, RimwrightError
-from rimwright.instrument.reading_server import LONGEST_S, ROOM, receive, send
+from rimwright.instrument.drawings.guard_server import LONGEST_S, ROOM, receive, send
 
 T = TypeVar("T")
 
-_PROGRAM = "from rimwright.instrument.reading_server import serve; serve()"
+_PROGRAM = "from rimwright.instrument.drawings.guard_server import serve; serve()"
 
 
 class _Server:

@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from rimwright.curves.piece import FloatArray
-from rimwright.instrument.drawing_strokes import Point, Segment
+from rimwright.instrument.drawings.strokes import Point, Segment
 
 #: Points that interpolate one span of a rational spline, or a quarter of an ellipse, to begin
 #: with; they are doubled until the curve strays less than this share of its size.

@@ -7,7 +7,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 from rimwright.errors import DrawingError
-from rimwright.instrument.drawing_limits import DEEPEST_NESTING, check_count
+from rimwright.instrument.drawings.limits import DEEPEST_NESTING, check_count
 
 _HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
 

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from rimwright.curves.piece import FloatArray
-from rimwright.instrument.drawing_join import Path
+from rimwright.instrument.drawings.join import Path
 
 #: Fewer pieces than this were drawn one by one.
 _FEWEST = 40

@@ -16,7 +16,7 @@ import numpy as np
 
 from rimwright.curves.chain import Chain
 from rimwright.curves.piece import FloatArray
-from rimwright.instrument.drawing_strokes import Point
+from rimwright.instrument.drawings.strokes import Point
 
 #: A drawn line and whether the drawing calls it the centreline.
 DrawnLine = tuple[Point, Point, bool]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from rimwright.instrument.drawing_join import Path
-from rimwright.instrument.drawing_strokes import Stroke
-from rimwright.instrument.finder_shape import WHY_LEFT, Shape
+from rimwright.instrument.drawings.finder_shape import WHY_LEFT, Shape
+from rimwright.instrument.drawings.join import Path
+from rimwright.instrument.drawings.strokes import Stroke
 from rimwright.instrument.outline import Finding
 
 

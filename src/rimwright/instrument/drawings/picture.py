@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from rimwright.instrument.drawing_convert import polyline_segments
-from rimwright.instrument.drawing_strokes import Sheet, Stroke
+from rimwright.instrument.drawings.convert import polyline_segments
+from rimwright.instrument.drawings.strokes import Sheet, Stroke
 
 
 def read_picture(path: Path) -> Sheet:

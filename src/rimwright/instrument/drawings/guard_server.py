@@ -1,6 +1,6 @@
 """The fork server's side of guarded reading: a process that has everything imported.
 
-Started by `rimwright.instrument.reading` as ``python -c``; it takes one pickled request at
+Started by `rimwright.instrument.drawings.guard` as ``python -c``; it takes one pickled request at
 a time from its standard input, forks a child under limits to answer it, and passes the
 answer on. It never runs the caller's own program, so no ``__main__`` guard is needed.
 """
@@ -63,9 +63,9 @@ def _preload() -> None:
         "ezdxf",
         "ezdxf.recover",
         "svgelements",
-        "rimwright.instrument.drawing_dxf",
-        "rimwright.instrument.drawing_read",
-        "rimwright.instrument.drawing_svg",
+        "rimwright.instrument.drawings.dxf",
+        "rimwright.instrument.drawings.outline_from",
+        "rimwright.instrument.drawings.svg",
         "rimwright.curves.trace",
     ):
         importlib.import_module(name)
@@ -82,8 +82,8 @@ def _rehearse() -> None:
     from pathlib import Path
 
     from rimwright.instrument.design import Drawing
-    from rimwright.instrument.drawing_dxf import read_dxf
-    from rimwright.instrument.drawing_read import outline_from
+    from rimwright.instrument.drawings.dxf import read_dxf
+    from rimwright.instrument.drawings.outline_from import outline_from
 
     half = "M0 0C0 110 50 178 118 178 S210 111 268 111 330 134 372 134 S470 80 470 0"
     shapes = f'<path d="{half}"/><path d="{half}" transform="scale(1 -1)"/><path d="M-9 0H480"/>'

@@ -1,6 +1,6 @@
 """An outline from a drawing, a trace or a scan: the one way in.
 
-The file is read in a child process with limits (`rimwright.instrument.reading`). What was
+The file is read in a child process with limits (`rimwright.instrument.drawings.guard`). What was
 taken from the drawing, what was left and why comes back with the outline.
 """
 
@@ -10,9 +10,9 @@ from dataclasses import replace
 from typing import Literal
 
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing_limits import check_file
+from rimwright.instrument.drawings.guard import read_guarded
+from rimwright.instrument.drawings.limits import check_file
 from rimwright.instrument.outline import Outline, View
-from rimwright.instrument.reading import read_guarded
 
 
 def read_drawing(
@@ -39,7 +39,7 @@ def read_drawing(
     DrawingError, PictureError
         If the file cannot be read within the limits, has no unit, or holds no outline.
     """
-    from rimwright.instrument.drawing_read import outline_from
+    from rimwright.instrument.drawings.outline_from import outline_from
 
     check_file(drawing.path)
     return read_guarded(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from rimwright.errors import DrawingError
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing_strokes import Sheet
+from rimwright.instrument.drawings.strokes import Sheet
 
 #: From the smallest soprano ukulele to the largest bass. [m]
 SHORTEST_BODY, LONGEST_BODY = 0.15, 1.3

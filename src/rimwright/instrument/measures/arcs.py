@@ -8,9 +8,9 @@ import numpy as np
 
 from rimwright.curves.chain import Chain
 from rimwright.errors import GeometryError
-from rimwright.instrument.arcs_closing import CLOSABLE, CLOSED, DrawnHalf, laid, turned
 from rimwright.instrument.design import ArcList, ArcStep
-from rimwright.instrument.landmark_limits import millimetres
+from rimwright.instrument.measures.closing import CLOSABLE, CLOSED, DrawnHalf, laid, turned
+from rimwright.instrument.measures.limits import millimetres
 from rimwright.instrument.outline import Half, Hand, Outline, RimPiece
 
 

@@ -17,8 +17,8 @@ from rimwright.curves.chain import Chain
 from rimwright.curves.piece import FloatArray, Similarity
 from rimwright.errors import DrawingError
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.recognise_arms import Arm, cut_at_centreline
-from rimwright.instrument.recognise_axis import (
+from rimwright.instrument.drawings.recognise_arms import Arm, cut_at_centreline
+from rimwright.instrument.drawings.recognise_axis import (
     Axis,
     DrawnLine,
     drawn_axis,

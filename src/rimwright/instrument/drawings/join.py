@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rimwright.curves.piece import FloatArray
-from rimwright.instrument.drawing_strokes import (
+from rimwright.instrument.drawings.strokes import (
     Box,
     Point,
     Segment,

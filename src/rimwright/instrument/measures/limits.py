@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -158,7 +159,8 @@ def _suggestion(
     far = better
     for size in _TRIES:
         further = better + np.sign(better - value) * abs(value) * size
-        if not works(replace(m, **{name: float(further)})):
+        changed: dict[str, Any] = {name: float(further)}
+        if not works(replace(m, **changed)):
             break
         far = float(further)
     low, high = sorted((better, far))

@@ -10,8 +10,8 @@ from rimwright.curves.chain import Chain
 from rimwright.curves.fair import FairCurve, Waypoint, Wish, fair_curve
 from rimwright.errors import GeometryError
 from rimwright.instrument.design import Landmarks
-from rimwright.instrument.landmark_cutaway import cutaway_half
-from rimwright.instrument.landmark_limits import check_measures, name_the_culprit
+from rimwright.instrument.measures.cutaway import cutaway_half
+from rimwright.instrument.measures.limits import check_measures, name_the_culprit
 from rimwright.instrument.outline import Half, Outline, RimPiece
 
 #: Tail and shoulders are never flatter than this share of the ellipse that fits them.

@@ -17,10 +17,10 @@ import numpy as np
 
 from rimwright.errors import DrawingError
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing_join import Path, boxes_of, join, size_of, without_doubles
-from rimwright.instrument.drawing_strokes import Box, Point, Sheet, Stroke
-from rimwright.instrument.finder_report import what_was_left, what_was_taken
-from rimwright.instrument.finder_shape import Shape, without_axis
+from rimwright.instrument.drawings.finder_report import what_was_left, what_was_taken
+from rimwright.instrument.drawings.finder_shape import Shape, without_axis
+from rimwright.instrument.drawings.join import Path, boxes_of, join, size_of, without_doubles
+from rimwright.instrument.drawings.strokes import Box, Point, Sheet, Stroke
 from rimwright.instrument.outline import Finding
 
 _AXIS = re.compile(r"cent(re|er)|axis|axe\b|mittel|symm|\bcl\b")

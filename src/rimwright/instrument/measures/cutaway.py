@@ -14,7 +14,7 @@ from rimwright.curves.chain import Chain
 from rimwright.curves.fair import FairCurve, Waypoint, Wish, fair_curve
 from rimwright.errors import GeometryError
 from rimwright.instrument.design import Cutaway, Landmarks
-from rimwright.instrument.landmark_limits import millimetres, refuse
+from rimwright.instrument.measures.limits import millimetres, refuse
 
 #: Heading at which the scoop leaves the horn: a rounded horn hangs over a little, a
 #: pointed tip more, so that its corner is near a right angle; and more, up to the greatest,

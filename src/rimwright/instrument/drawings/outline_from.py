@@ -13,24 +13,24 @@ from rimwright.curves.chain import Chain
 from rimwright.curves.piece import FloatArray, Similarity
 from rimwright.errors import DrawingError
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawing_join import Path as Line
-from rimwright.instrument.drawing_limits import check_file
-from rimwright.instrument.drawing_strokes import Sheet
-from rimwright.instrument.drawing_trace import (
+from rimwright.instrument.drawings.finder import Found, find_outline
+from rimwright.instrument.drawings.join import Path as Line
+from rimwright.instrument.drawings.limits import check_file
+from rimwright.instrument.drawings.recognise import Posed, find_axis, pose, rough_size
+from rimwright.instrument.drawings.recognise_arms import Arm
+from rimwright.instrument.drawings.recognise_axis import Axis, refined_axis
+from rimwright.instrument.drawings.recognise_half import ReadHalf, read_half
+from rimwright.instrument.drawings.recognise_hands import Side, treble_side
+from rimwright.instrument.drawings.recognise_outline import assemble
+from rimwright.instrument.drawings.strokes import Sheet
+from rimwright.instrument.drawings.trace import (
     is_trace,
     line_width,
     middle_of_line,
     trace_points,
 )
-from rimwright.instrument.drawing_units import Unit, choose_unit
-from rimwright.instrument.finder import Found, find_outline
+from rimwright.instrument.drawings.units import Unit, choose_unit
 from rimwright.instrument.outline import Finding, Outline, View
-from rimwright.instrument.recognise import Posed, find_axis, pose, rough_size
-from rimwright.instrument.recognise_arms import Arm
-from rimwright.instrument.recognise_axis import Axis, refined_axis
-from rimwright.instrument.recognise_half import ReadHalf, read_half
-from rimwright.instrument.recognise_hands import Side, treble_side
-from rimwright.instrument.recognise_outline import assemble
 
 if TYPE_CHECKING:
     from rimwright.curves.trace import TracedCurve
@@ -94,15 +94,15 @@ def read_sheet(path: Path) -> Sheet:
     with path.open("rb") as file:
         head = file.read(4096)
     if head.startswith((b"\x89PNG", b"\xff\xd8\xff")) or path.suffix.lower() in _PICTURES:
-        from rimwright.instrument.drawing_picture import read_picture
+        from rimwright.instrument.drawings.picture import read_picture
 
         return read_picture(path)
     if path.suffix.lower() == ".svg" or b"<svg" in head or head.lstrip().startswith(b"<?xml"):
-        from rimwright.instrument.drawing_svg import read_svg
+        from rimwright.instrument.drawings.svg import read_svg
 
         return read_svg(path)
     if path.suffix.lower() == ".dxf" or b"SECTION" in head or head.startswith(b"AutoCAD Binary"):
-        from rimwright.instrument.drawing_dxf import read_dxf
+        from rimwright.instrument.drawings.dxf import read_dxf
 
         return read_dxf(path)
     raise DrawingError(

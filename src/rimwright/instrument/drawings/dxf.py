@@ -11,20 +11,20 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from rimwright.errors import DrawingError
-from rimwright.instrument.drawing_convert import (
+from rimwright.instrument.drawings.convert import (
     arc_segments,
     ellipse_segments,
     polyline_segments,
     spline_segments,
 )
-from rimwright.instrument.drawing_limits import (
+from rimwright.instrument.drawings.limits import (
     DEEPEST_NESTING,
     MOST_CONTROL_POINTS,
     MOST_ENTITIES,
     MOST_SEGMENTS,
     check_count,
 )
-from rimwright.instrument.drawing_strokes import Point, Segment, Sheet, Stroke
+from rimwright.instrument.drawings.strokes import Point, Segment, Sheet, Stroke
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document

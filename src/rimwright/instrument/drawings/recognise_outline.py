@@ -5,6 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rimwright.curves.piece import Similarity
+from rimwright.instrument.drawings.recognise import Posed
+from rimwright.instrument.drawings.recognise_arms import Arm, neck_between
+from rimwright.instrument.drawings.recognise_half import ReadHalf
 from rimwright.instrument.outline import (
     Finding,
     Half,
@@ -14,9 +17,6 @@ from rimwright.instrument.outline import (
     RadiusRange,
     RimPiece,
 )
-from rimwright.instrument.recognise import Posed
-from rimwright.instrument.recognise_arms import Arm, neck_between
-from rimwright.instrument.recognise_half import ReadHalf
 
 if TYPE_CHECKING:
     from rimwright.curves.trace import TracedCurve

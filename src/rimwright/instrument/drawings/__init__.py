@@ -1,0 +1,1 @@
+"""An outline from a drawing, a trace or a scan, read in a guarded child process."""
