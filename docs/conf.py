@@ -1,5 +1,6 @@
 """Sphinx configuration: Markdown pages and the docstrings, warnings as errors."""
 
+import re
 import sys
 from pathlib import Path
 
@@ -31,3 +32,13 @@ autodoc_typehints = "description"
 autodoc_typehints_description_target = "documented"
 autodoc_member_order = "bysource"
 napoleon_google_docstring = False
+
+
+def _footnotes_as_text(app, what, name, obj, options, lines) -> None:
+    """`[1]_` and `.. [1]` as plain words: many docstrings share a page, each with its own 1."""
+    lines[:] = [re.sub(r"(?:\.\. )?(\[\d\])_?", r"\1", line) for line in lines]
+
+
+def setup(app) -> None:
+    """Tell Sphinx."""
+    app.connect("autodoc-process-docstring", _footnotes_as_text)

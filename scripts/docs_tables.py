@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import pkgutil
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import fields, is_dataclass
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -98,7 +99,7 @@ def keys(which: str) -> str:
     schema = export_schema("shop" if which == "shop" else "design")
     text: list[str] = []
 
-    def tell(title: str, node: Node) -> None:
+    def tell(title: str, node: Node, must: bool) -> None:
         rows, inner = [], []
         for key, value in node["properties"].items():
             below = table_of(value)
@@ -110,18 +111,19 @@ def keys(which: str) -> str:
             many = any("items" in one for one in branches(value))
             named = any(isinstance(one.get("additionalProperties"), dict) for one in
                         branches(value))  # fmt: skip
-            inner.append((dot, f"[[{dot}]]" if many else f'[{dot}."name"]' if named else f"[{dot}]",
-                          schema["$defs"][below]))  # fmt: skip
+            head = f"[[{dot}]]" if many else f'[{dot}."name"]' if named else f"[{dot}]"
+            inner.append((dot, head, key in node.get("required", []), schema["$defs"][below]))
         if title:
-            text.append(f"### `{heading[title]}`\n\n{node['description']}\n")
+            needed = " Must be given." if must else ""
+            text.append(f"### `{heading[title]}`\n\n{node['description']}{needed}\n")
         if rows:
             text.append(table(["key", "what it says", "what is accepted", "left out"], rows) + "\n")
-        for dot, head, below_node in inner:
+        for dot, head, needs, below_node in inner:
             heading[dot] = head
-            tell(dot, below_node)
+            tell(dot, below_node, needs)
 
     heading: dict[str, str] = {}
-    tell("", schema)
+    tell("", schema, False)
     return "\n".join(text)
 
 
@@ -162,17 +164,26 @@ def figure(value: Sourced | None, scale: float = 1.0) -> str:
     return f"{value.middle * scale:g} ({value.low * scale:g} to {value.high * scale:g})"
 
 
+def sourced(name: str, value: Any) -> Iterator[tuple[str, Sourced]]:
+    """Every value with its source in a set of parameters, by name."""
+    if isinstance(value, Sourced):
+        yield name, value
+        return
+    if is_dataclass(value):
+        value = {one.name: getattr(value, one.name) for one in fields(value)}
+    for key, one in value.items() if isinstance(value, Mapping) else ():
+        yield from sourced(f"{name} {key}".strip(), one)
+
+
 def rests(_: str) -> str:
     """The parameters of the bend check."""
     rows = []
-    for name, value in vars(parameters.DEFAULT).items():
-        for key, one in value.items() if hasattr(value, "items") else [("", value)]:
-            # Stresses in MPa: six noughts less to count.
-            title = f"`{name}`" + (f", {key}" if key else "")
-            pascals = name.endswith("_pa")
-            whence = ", ".join(filter(None, (one.provenance.value, f"`{one.source}`"
-                               if one.source else "", one.note)))  # fmt: skip
-            rows.append([title, figure(one, 1e-6) + " MPa" if pascals else figure(one), whence])
+    for name, one in sourced("", parameters.DEFAULT):
+        source = f"`{one.source}`" if one.source else ""
+        whence = ", ".join(filter(None, (one.provenance.value, source, one.note)))
+        # Stresses in MPa: six noughts less to count.
+        shown = figure(one, 1e-6) + " MPa" if name.endswith("_pa") else figure(one)
+        rows.append([f"`{name}`", shown, whence])
     return table(["parameter", "middle (low to high)", "where from"], rows) + "\n"
 
 
