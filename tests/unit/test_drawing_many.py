@@ -56,3 +56,14 @@ def test_five_thousand_entities_take_little_and_cost_grows_in_proportion(tmp_pat
     assert many < 1.5
     # Four times as many; a cost that grew with the square would be sixteen times.
     assert many < 7.0 * few
+
+
+def test_a_changed_drawing_is_read_again(tmp_path):
+    cases = Path(__file__).parents[1] / "cases"
+    path = tmp_path / "body.svg"
+    path.write_bytes((cases / "wren.svg").read_bytes())
+    first = read_drawing(Drawing(path=path), seen_from=None, player="right")
+    assert read_drawing(Drawing(path=path), seen_from=None, player="right") is first
+    path.write_bytes((cases / "plover.svg").read_bytes())
+    again = read_drawing(Drawing(path=path), seen_from=None, player="right")
+    assert again.length_m == pytest.approx(0.350, abs=1e-6)

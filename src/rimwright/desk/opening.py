@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any, Literal, cast
 
 from rimwright.errors import DesignError
 from rimwright.instrument.design import Design, Drawing, OutlineLine
+from rimwright.instrument.drawings.guard import start_reader_early
 from rimwright.instrument.outline import View
 from rimwright.units import parse
 
@@ -71,6 +73,10 @@ def open_design(path: Path, answers: DrawingAnswers | None = None) -> Design:
                 "that the design file says it",
                 f"write it in {path.name}",
             )
+        # Only a hint: the reader warms up beside the rest of the imports if it will be asked.
+        with contextlib.suppress(OSError):
+            if b"outline.drawing" in path.read_bytes()[:1_000_000]:
+                start_reader_early()
         from rimwright.instrument.design_file import load_design
 
         return load_design(path)
@@ -80,7 +86,6 @@ def open_design(path: Path, answers: DrawingAnswers | None = None) -> Design:
 def _from_drawing(path: Path, answers: DrawingAnswers) -> Design:
     from rimwright.instrument.design_bare import design_for_drawing
     from rimwright.instrument.design_file import load_shop
-    from rimwright.instrument.drawings.guard import start_reader_early
 
     start_reader_early()
     shop = path.parent / "shop.toml"

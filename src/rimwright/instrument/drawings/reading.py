@@ -6,9 +6,12 @@ taken from the drawing, what was left and why comes back with the outline.
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import replace
+from functools import lru_cache
 from typing import Literal
 
+from rimwright.errors import DrawingError
 from rimwright.instrument.design import Drawing
 from rimwright.instrument.drawings.guard import read_guarded
 from rimwright.instrument.drawings.limits import check_file
@@ -39,13 +42,33 @@ def read_drawing(
     DrawingError, PictureError
         If the file cannot be read within the limits, has no unit, or holds no outline.
     """
+    check_file(drawing.path)
+    drawing = replace(drawing, path=drawing.path.absolute())
+    try:
+        content = hashlib.sha256(drawing.path.read_bytes()).digest()
+    except OSError as error:
+        raise DrawingError(
+            f"a file that cannot be read ({error.strerror})",
+            "a drawing that may be read",
+            "check its permissions",
+            where=drawing.path.name,
+        ) from error
+    return _read(content, drawing, seen_from, player)
+
+
+@lru_cache(maxsize=16)  # a plan is made again at every change, the drawing seldom changes
+def _read(
+    content: bytes,
+    drawing: Drawing,
+    seen_from: View | None,
+    player: Literal["right", "left"],
+) -> Outline:
     from rimwright.instrument.drawings.outline_from import outline_from
 
-    check_file(drawing.path)
     return read_guarded(
         outline_from,
         where=drawing.path.name,
-        drawing=replace(drawing, path=drawing.path.absolute()),
+        drawing=drawing,
         seen_from=seen_from,
         player=player,
     )
