@@ -44,13 +44,36 @@ class PolynomialSpans:
 
 
 def polynomial_spans(knots: FloatArray, control: FloatArray, degree: int) -> PolynomialSpans:
-    """The polynomials of a B-spline between the ends of its knots."""
-    from scipy.interpolate import BSpline
+    """The polynomials of a B-spline between the ends of its knots.
 
-    curve = BSpline(knots, control, degree)
+    Each span's Taylor coefficients are the spline's derivatives at the span's start, by the
+    control points of each derivative and de Boor's algorithm (C. de Boor, A Practical Guide
+    to Splines, ch. X, from memory). A library does the same, but takes half a second to load.
+    """
     breaks = np.unique(knots[degree : len(knots) - degree])
-    powers = range(degree, -1, -1)
-    position = np.stack([curve(breaks[:-1], nu=k).T / factorial(k) for k in powers])
+    rows = []
+    t, d = knots, control
+    for k in range(degree + 1):
+        rows.append(_de_boor(t, d, degree - k, breaks[:-1]).T / factorial(k))
+        if k < degree:
+            width = t[degree - k + 1 : -1] - t[1 : -(degree - k) - 1]
+            # Between equal knots lies no span: that control point is never asked.
+            rise = np.divide(1.0, width, out=np.zeros_like(width), where=width > 0.0)
+            d = (degree - k) * np.diff(d, axis=0) * rise[:, None]
+            t = t[1:-1]
+    position = np.stack(rows[::-1])
     first = position[:-1] * np.arange(degree, 0, -1)[:, None, None]
     second = first[:-1] * np.arange(degree - 1, 0, -1)[:, None, None]
     return PolynomialSpans(breaks, (position, first, second if degree > 1 else 0.0 * first[:1]))
+
+
+def _de_boor(knots: FloatArray, control: FloatArray, degree: int, u: FloatArray) -> FloatArray:
+    """The B-spline at parameters that each start or lie in a span, shape (n, 2)."""
+    span = np.searchsorted(knots[degree : len(knots) - degree - 1], u, side="right") - 1 + degree
+    d = [control[span - degree + j] for j in range(degree + 1)]
+    for level in range(1, degree + 1):
+        for j in range(degree, level - 1, -1):
+            low = knots[span - degree + j]
+            share = ((u - low) / (knots[span + 1 + j - level] - low))[:, None]
+            d[j] = (1.0 - share) * d[j - 1] + share * d[j]
+    return d[degree]
