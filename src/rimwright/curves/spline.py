@@ -9,7 +9,7 @@ import numpy as np
 
 from rimwright.curves.offset import Offset
 from rimwright.curves.piece import FloatArray, Frame, Piece, Similarity
-from rimwright.curves.spline_spans import Indices, PolynomialSpans, polynomial_spans
+from rimwright.curves.spline_spans import Indices, PolynomialSpans, cut, polynomial_spans
 from rimwright.errors import GeometryError
 
 #: The table of arc lengths is refined until halving a panel changes less than this share.
@@ -221,19 +221,6 @@ class Spline(Piece):
         return Offset(self, distance)
 
     def between(self, start: float, end: float) -> Spline:
-        from scipy.interpolate import BSpline
-
         low, high = (float(u) for u in self.parameter(np.array([start, end])))
-        curve = BSpline(self.knots, self.control, self.degree)
-        for u in (low, high):
-            # Full multiplicity at the cuts, so that a control point lies on each.
-            have = int(np.count_nonzero(curve.t == u))
-            if have < self.degree and self.knots[0] < u < self.knots[-1]:
-                curve = curve.insert_knot(u, self.degree - have)
-        inner = curve.t[(curve.t > low) & (curve.t < high)]
-        ends = np.ones(self.degree + 1)
-        knots = np.concatenate([low * ends, inner, high * ends])
-        # The control point on the first cut is that of the last of its knots.
-        first = int(np.searchsorted(curve.t, low, side="right")) - self.degree - 1
-        control = np.asarray(curve.c)[first : first + len(inner) + self.degree + 1]
+        knots, control = cut(self.knots, self.control, self.degree, low, high)
         return Spline(knots, control, self.degree)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import factorial
 
@@ -69,11 +70,45 @@ def polynomial_spans(knots: FloatArray, control: FloatArray, degree: int) -> Pol
 
 def _de_boor(knots: FloatArray, control: FloatArray, degree: int, u: FloatArray) -> FloatArray:
     """The B-spline at parameters that each start or lie in a span, shape (n, 2)."""
-    span = np.searchsorted(knots[degree : len(knots) - degree - 1], u, side="right") - 1 + degree
-    d = [control[span - degree + j] for j in range(degree + 1)]
+    return _blossom(knots, control, degree, span=u, arguments=[u] * degree)
+
+
+def _blossom(
+    knots: FloatArray,
+    control: FloatArray,
+    degree: int,
+    *,
+    span: FloatArray,
+    arguments: Sequence[FloatArray],
+) -> FloatArray:
+    """Polar form of the polynomial of each span (named by a parameter in it), shape (n, 2)."""
+    inner = knots[degree : len(knots) - degree - 1]
+    at = np.maximum(np.searchsorted(inner, span, side="right") - 1, 0) + degree
+    d = [control[at - degree + j] for j in range(degree + 1)]
     for level in range(1, degree + 1):
         for j in range(degree, level - 1, -1):
-            low = knots[span - degree + j]
-            share = ((u - low) / (knots[span + 1 + j - level] - low))[:, None]
-            d[j] = (1.0 - share) * d[j - 1] + share * d[j]
+            low = knots[at - degree + j]
+            share = (arguments[level - 1] - low) / (knots[at + 1 + j - level] - low)
+            d[j] = (1.0 - share[:, None]) * d[j - 1] + share[:, None] * d[j]
     return d[degree]
+
+
+def cut(
+    knots: FloatArray, control: FloatArray, degree: int, low: float, high: float
+) -> tuple[FloatArray, FloatArray]:
+    """Knots and control points of the same B-spline between two parameters.
+
+    The control points are polar forms at the new knots (Oslo algorithm; Cohen, Lyche and
+    Riesenfeld 1980, from memory).
+    """
+    ends = np.ones(degree + 1)
+    new = np.concatenate([low * ends, knots[(knots > low) & (knots < high)], high * ends])
+    count = len(new) - degree - 1
+    points = _blossom(
+        knots,
+        control,
+        degree,
+        span=new[:count],
+        arguments=[new[r : r + count] for r in range(1, degree + 1)],
+    )
+    return new, points
