@@ -25,6 +25,7 @@ exclude_patterns = ["_build"]
 html_theme = "furo"
 html_title = "Rimwright"
 html_static_path = ["_static"]
+html_css_files = ["pages.css"]
 html_show_sourcelink = False
 # The pages must open offline: no web fonts, and formulas are few enough to read as text.
 html_math_renderer = "plain"
@@ -34,8 +35,9 @@ autodoc_member_order = "bysource"
 napoleon_google_docstring = False
 
 
-def _footnotes_as_text(app, what, name, obj, options, lines) -> None:
+def _footnotes_as_text(*event) -> None:
     """`[1]_` and `.. [1]` as plain words: many docstrings share a page, each with its own 1."""
+    lines = event[-1]
     lines[:] = [re.sub(r"(?:\.\. )?(\[\d\])_?", r"\1", line) for line in lines]
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -23,6 +24,7 @@ from rimwright.sides.develop import develop_sides
 CASES = Path(__file__).parents[1] / "cases"
 TRUTH = json.loads((CASES / "truth.json").read_text(encoding="utf-8"))
 THICKNESS = 0.0021
+Held = Callable[..., None]
 
 
 def _chain(path: str) -> Chain:
@@ -70,41 +72,79 @@ def _design(**sides: object) -> Design:
 
 
 @pytest.mark.parametrize("case", ["wren", "plover"])
-def test_outer_lengths_of_the_drawn_bodies(case: str) -> None:
-    # Path coordinates are printed to 1e-5 mm, so 0.001 mm is what the drawing itself holds.
+def test_outer_lengths_of_the_drawn_bodies(held_against: Held, case: str) -> None:
     for side in develop_sides(_outline(case), _design()):
         name = side.rim.hand + ("_return" if side.rim.name == "return" else "")
         printed = TRUTH[case][f"{name}_outer_length_mm"]
-        assert side.length_outer_m * 1e3 == pytest.approx(printed, abs=1e-3)
+        held_against(
+            f"{case}, {name.replace('_', ' ')}, outer length of the developed side",
+            source="tests/cases/truth.json, what the body was drawn from",
+            printed=printed,
+            ours=side.length_outer_m * 1e3,
+            tolerance=1e-3,
+            unit="mm",
+            why="what the drawing's own decimals hold",
+        )
 
 
 @pytest.mark.parametrize("case", ["wren", "plover"])
-def test_middle_and_inner_line_against_the_parallel_chain(case: str) -> None:
+def test_middle_and_inner_line_against_the_parallel_chain(held_against: Held, case: str) -> None:
     # The parallel of an arc is an arc: the chain of them, summed by another route.
     for side in develop_sides(_outline(case), _design()):
         inner = side.rim.inside(THICKNESS).length
         middle = side.rim.inside(0.5 * THICKNESS).length
-        # Joints turn by up to 1e-6 rad from the rounding of the drawing, times 2.1 mm.
-        assert side.length_inner_m == pytest.approx(inner, abs=4e-9)
-        assert side.length_middle_m == pytest.approx(middle, abs=4e-9)
+        lines = (("inner", inner, side.length_inner_m), ("middle", middle, side.length_middle_m))
+        for line, summed, ours in lines:
+            held_against(
+                f"{case}, {side.rim.hand} {side.rim.name}, {line} line",
+                source="parallel arcs summed, elementary geometry",
+                printed=summed,
+                ours=ours,
+                tolerance=4e-9,
+                unit="m",
+                why="joints turn by 1e-6 rad from the drawing's rounding, times 2.1 mm",
+            )
 
 
-def test_half_a_body_differs_by_pi_times_the_thickness() -> None:
-    # 6.9 mm at 2.2 mm, elementary geometry: half a body turns by 180 degrees.
+def test_half_a_body_differs_by_pi_times_the_thickness(held_against: Held) -> None:
     bass, _ = develop_sides(_outline("wren"), _design(), 0.0022)
-    assert bass.length_outer_m - bass.length_inner_m == pytest.approx(np.pi * 0.0022, abs=1e-8)
-    assert round((bass.length_outer_m - bass.length_inner_m) * 1e3, 1) == 6.9
+    held_against(
+        "half a body of 2.2 mm, outside less inside",
+        source="pi times the thickness, elementary geometry: half a body turns by 180 degrees",
+        printed=np.pi * 2.2,
+        ours=(bass.length_outer_m - bass.length_inner_m) * 1e3,
+        tolerance=1e-5,
+        unit="mm",
+        why="rounding of the drawing",
+    )
 
 
-def test_widths_and_radii_of_the_wren() -> None:
+def test_widths_and_radii_of_the_wren(held_against: Held) -> None:
     bass, treble = _outline("wren").halves
     places = {place.name: place for place in features(bass)}
     printed = TRUTH["wren"]["widths_mm"]
     for name, key in (("lower bout", "lower"), ("waist", "waist"), ("upper bout", "upper")):
-        assert abs(places[name].y_m) * 2e3 == pytest.approx(printed[key], abs=1e-4)
+        held_against(
+            f"wren, width of the {name}",
+            source="tests/cases/truth.json, what the body was drawn from",
+            printed=printed[key],
+            ours=abs(places[name].y_m) * 2e3,
+            tolerance=1e-4,
+            unit="mm",
+            why="what the drawing's own decimals hold",
+        )
     cut = {place.name: place for place in features(treble)}
-    assert 1e3 / cut["horn"].curvature == pytest.approx(22.0, abs=1e-3)
-    assert -1e3 / cut["scoop"].curvature == pytest.approx(34.0, abs=1e-3)
+    for name, radius in (("horn", 22.0), ("scoop", 34.0)):
+        held_against(
+            f"wren, radius of the {name}",
+            source="tests/cases/truth.json, what the body was drawn from",
+            printed=radius,
+            ours=1e3 / abs(cut[name].curvature),
+            tolerance=1e-3,
+            unit="mm",
+            why="what the drawing's own decimals hold",
+        )
+    assert cut["horn"].curvature > 0.0 > cut["scoop"].curvature
     # Both lie in the middle of their arcs: 22 and 34 mm with the sweeps of the drawing.
     length = treble.main.length
     scoop = treble.main.chain.pieces[-1]
@@ -113,7 +153,7 @@ def test_widths_and_radii_of_the_wren() -> None:
     assert words == "scoop, 34 mm radius, 27 mm before the neck end"
 
 
-def test_corner_of_the_pointed_horn() -> None:
+def test_corner_of_the_pointed_horn(held_against: Held) -> None:
     # The two pieces enclose 180 - 102.2 degrees, and share it evenly in the mitre.
     printed = TRUTH["plover"]["corner_at_tip_deg"]
     for side in develop_sides(_outline("plover"), _design()):
@@ -121,10 +161,18 @@ def test_corner_of_the_pointed_horn() -> None:
             assert side.mitre_rad is None
         else:
             assert side.mitre_rad is not None
-            assert np.degrees(side.mitre_rad) == pytest.approx(0.5 * (180.0 - printed), abs=1e-4)
+            held_against(
+                f"plover, mitre of the treble {side.rim.name} piece",
+                source="half the angle that truth.json's corner leaves, elementary geometry",
+                printed=0.5 * (180.0 - printed),
+                ours=np.degrees(side.mitre_rad),
+                tolerance=1e-4,
+                unit="deg",
+                why="what the drawing's own decimals hold",
+            )
 
 
-def test_an_ellipse_by_its_elliptic_integral() -> None:
+def test_an_ellipse_by_its_elliptic_integral(held_against: Held) -> None:
     """Half an ellipse of 300 x 200 mm: 4 a E(e²) / 2 (Abramowitz and Stegun 17.3)."""
     from scipy.interpolate import make_interp_spline
     from scipy.special import ellipe
@@ -143,7 +191,21 @@ def test_an_ellipse_by_its_elliptic_integral() -> None:
     outline = Outline(bass=halves[0], treble=halves[1], length_m=2 * a)
     perimeter = 4.0 * a * float(ellipe(1.0 - (b / a) ** 2))
     for side in develop_sides(outline, _design()):
-        # A quintic through 401 points stays within 1e-8 m of the ellipse's length.
-        assert side.length_outer_m == pytest.approx(0.5 * perimeter, abs=1e-7)
-        difference = side.length_outer_m - side.length_inner_m
-        assert difference == pytest.approx(np.pi * THICKNESS, abs=1e-6)
+        held_against(
+            f"half an ellipse of 300 by 200 mm as the {side.rim.hand} side, outer length",
+            source="2 a E(e²), Abramowitz and Stegun 17.3 (from memory)",
+            printed=0.5 * perimeter,
+            ours=side.length_outer_m,
+            tolerance=1e-7,
+            unit="m",
+            why="a quintic through 401 points stays within 1e-8 m of the ellipse's length",
+        )
+        held_against(
+            f"the same, {side.rim.hand} side of 2.1 mm, outside less inside",
+            source="pi times the thickness, elementary geometry",
+            printed=np.pi * THICKNESS,
+            ours=side.length_outer_m - side.length_inner_m,
+            tolerance=1e-6,
+            unit="m",
+            why="the quintic's curvature, integrated",
+        )

@@ -125,7 +125,7 @@ def true_radii(body: np.ndarray) -> tuple[float, float, float]:
 
 
 @pytest.mark.slow
-def test_truth_lies_inside_the_stated_range() -> None:
+def test_truth_lies_inside_the_stated_range(held_against) -> None:
     inside, errors, wide = [], [], []
     bodies = [arc_body(s) for s in range(100, 105)]
     bodies += [horned_body(s) for s in range(100, 102)]
@@ -153,6 +153,13 @@ def test_truth_lies_inside_the_stated_range() -> None:
         f"ranges {np.median(wide):.0%} wide (90 %: {np.quantile(wide, 0.9):.0%})"
     )
     assert len(inside) > 80
-    assert np.mean(inside) >= 0.93
+    held_against(
+        f"{len(inside)} radii of synthetic traces: share of truths inside the stated range",
+        source="the bodies the traces were made from",
+        printed=1.0,
+        ours=float(np.mean(inside)),
+        tolerance=0.07,
+        why="three standard deviations and what is added to them, on some hundred throws",
+    )
     assert np.quantile(errors, 0.9) < 0.08
     assert np.quantile(wide, 0.9) < 0.35
