@@ -130,3 +130,33 @@ def gaps_at(
     sign = 1.0 if rim.hand == "bass" else -1.0
     outwards = np.stack([np.sin(frame.heading), -np.cos(frame.heading)], axis=-1) * sign
     return np.sum(there * outwards, axis=-1), np.hypot(there[..., 0], there[..., 1])
+
+
+def glued_curvature(
+    curvature: FloatArray, moments: FloatArray, *, stiffness_pa: float, thickness_m: float
+) -> FloatArray:
+    """What layers keep that are bent loose, glued on the form, and let go as one. [1/m]
+
+    Parameters
+    ----------
+    curvature : ndarray
+        Of the middle line on the form. [1/m]
+    moments : ndarray, shape (layers, ...)
+        Stored in each layer at that moment, a width. [N]
+    stiffness_pa : float
+        Along the grain, firm. [Pa]
+    thickness_m : float
+        Of all layers together, the glue rigid and without thickness. [m]
+
+    Notes
+    -----
+    Layers store the sum of their own moments and recoil with the stiffness of the whole. For
+    n equal elastic ones that leaves 1 - 1/n² of the curvature (the makers' camber rule).
+
+    Examples
+    --------
+    >>> each = 10e9 * 0.001**3 / 12.0 * 5.0
+    >>> float(glued_curvature(5.0, np.full(4, each), stiffness_pa=10e9, thickness_m=0.004))
+    4.6875
+    """
+    return np.asarray(curvature - np.sum(moments, axis=0) / (stiffness_pa * thickness_m**3 / 12.0))
