@@ -9,6 +9,7 @@ of line to 12 %, with the truth inside a range no wider than 35 % of its middle.
 
 import json
 import math
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +19,7 @@ from rimwright.instrument.design import Drawing
 from rimwright.instrument.drawings.reading import read_drawing
 
 CASES = Path(__file__).parents[1] / "cases"
+SOURCE = "tests/cases/truth.json, what the body was drawn from"
 TRUTH = json.loads((CASES / "truth.json").read_text())
 DRAWN = [
     ("wren.svg", "wren", 0.01e-3, 0.005),
@@ -44,32 +46,61 @@ def widths(outline):
 
 
 @pytest.mark.parametrize(("name", "case", "length", "radius"), DRAWN)
-def test_drawn_lengths_and_radii(name, case, length, radius):
+def test_drawn_lengths_and_radii(held_against, name, case, length, radius):
     outline, truth = read(name), TRUTH[case]
-    assert outline.length_m == pytest.approx(truth["body_length_mm"] * 1e-3, abs=length)
+    kept = "an SVG keeps its arcs" if name.endswith(".svg") else "arcs became cubic splines"
+    held = partial(held_against, source=SOURCE, unit="mm", why=kept)
+    held(
+        f"{name}: length of the body",
+        printed=truth["body_length_mm"],
+        ours=outline.length_m * 1e3,
+        tolerance=length * 1e3,
+    )
     for piece in outline.pieces:
         key = piece.hand + ("_return" if piece.name == "return" else "")
-        printed = truth[f"{key}_outer_length_mm"] * 1e-3
-        assert piece.length == pytest.approx(printed, abs=length), key
+        held(
+            f"{name}: outer length, {key.replace('_', ' ')}",
+            printed=truth[f"{key}_outer_length_mm"],
+            ours=piece.length * 1e3,
+            tolerance=length * 1e3,
+        )
         for convex in (True, False):
             bend = "convex" if convex else "concave"
             printed = truth.get(f"{key}_min_{bend}_radius_mm", truth.get(f"{key}_{bend}_radius_mm"))
             found = piece.tightest(convex=convex)
             assert (found is None) == (printed is None), (key, bend)
             if found is not None:
-                assert found[0] == pytest.approx(printed * 1e-3, rel=radius), (key, bend)
+                held(
+                    f"{name}: smallest {bend} radius, {key.replace('_', ' ')}",
+                    printed=printed,
+                    ours=found[0] * 1e3,
+                    tolerance=radius * printed,
+                )
     for place, width in widths(outline).items():
-        assert width == pytest.approx(truth["widths_mm"][place] * 1e-3, abs=2 * length + 1e-5)
+        held(
+            f"{name}: width, {place}",
+            printed=truth["widths_mm"][place],
+            ours=width * 1e3,
+            tolerance=2 * length * 1e3 + 0.01,
+        )
 
 
 @pytest.mark.parametrize("name", ["plover.svg", "plover-drawn.dxf"])
-def test_the_pointed_tip_turns_by_the_corner_it_was_drawn_with(name):
+def test_the_pointed_tip_turns_by_the_corner_it_was_drawn_with(held_against, name):
     treble = read(name).treble
     assert treble.return_piece is not None
     before = treble.main.chain.end().heading[0]
     after = treble.return_piece.chain.start().heading[0]
     turn = abs((math.degrees(after - before) + 180.0) % 360.0 - 180.0)
-    assert turn == pytest.approx(TRUTH["plover"]["corner_at_tip_deg"], abs=0.5)
+    held_against(
+        f"{name}: corner at the tip",
+        source=SOURCE,
+        printed=TRUTH["plover"]["corner_at_tip_deg"],
+        ours=turn,
+        tolerance=0.5,
+        unit="deg",
+        why="direction at the end of a spline of an editor",
+    )
 
 
 @pytest.mark.parametrize("name", ["plover.svg", "plover-drawn.dxf"])
@@ -90,20 +121,41 @@ def test_the_side_the_plan_is_seen_from_is_told(name, seen, by):
 
 
 @pytest.mark.parametrize(("name", "body_length_m"), TRACED)
-def test_traced_lengths_widths_and_ranges(name, body_length_m):
+def test_traced_lengths_widths_and_ranges(held_against, name, body_length_m):
     outline, truth = read(name, body_length_m), TRUTH["curlew"]
-    assert outline.length_m == pytest.approx(truth["body_length_mm"] * 1e-3, rel=0.0015)
+    held = partial(held_against, source=SOURCE, unit="mm", why="a part of a pixel along the line")
+    held(
+        f"{name}: length of the body",
+        printed=truth["body_length_mm"],
+        ours=outline.length_m * 1e3,
+        tolerance=0.0015 * truth["body_length_mm"],
+    )
     assert outline.noise_m is not None
     for half in outline.halves:
         assert half.cutaway == "none"
-        printed = truth[f"{half.hand}_outer_length_mm"] * 1e-3
-        assert half.main.length == pytest.approx(printed, rel=0.0015)
+        printed = truth[f"{half.hand}_outer_length_mm"]
+        held(
+            f"{name}: outer length, {half.hand}",
+            printed=printed,
+            ours=half.main.length * 1e3,
+            tolerance=0.0015 * printed,
+        )
         for bend in ("convex", "concave"):
             radius = truth[f"{half.hand}_min_{bend}_radius_mm"] * 1e-3
             found = outline.radius_ranges[half.hand, "main", bend]
-            assert found.middle_m == pytest.approx(radius, rel=0.12)
+            held(
+                f"{name}: smallest {bend} radius over 20 mm, {half.hand}",
+                printed=radius * 1e3,
+                ours=found.middle_m * 1e3,
+                tolerance=0.12 * radius * 1e3,
+            )
             assert found.low_m <= radius <= found.high_m
             assert found.high_m - found.low_m <= 0.35 * found.middle_m
             assert 0.0 <= found.s_m <= half.main.length
     for place, width in widths(outline).items():
-        assert width == pytest.approx(truth["widths_mm"][place] * 1e-3, abs=0.4e-3)
+        held(
+            f"{name}: width, {place}",
+            printed=truth["widths_mm"][place],
+            ours=width * 1e3,
+            tolerance=0.4,
+        )
