@@ -4,6 +4,8 @@ import re
 import sys
 from pathlib import Path
 
+from sphinx.ext.napoleon import Config, NumpyDocstring
+
 from rimwright import __version__
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -16,7 +18,6 @@ release = __version__
 extensions = [
     "myst_parser",
     "sphinx.ext.autodoc",
-    "sphinx.ext.napoleon",
     "plain_math",
 ]
 myst_enable_extensions = ["colon_fence"]
@@ -32,15 +33,19 @@ html_math_renderer = "plain"
 autodoc_typehints = "description"
 autodoc_typehints_description_target = "documented"
 autodoc_member_order = "bysource"
-napoleon_google_docstring = False
+autodoc_preserve_defaults = True
 
 
-def _footnotes_as_text(*event) -> None:
-    """`[1]_` and `.. [1]` as plain words: many docstrings share a page, each with its own 1."""
-    lines = event[-1]
+def _sections(*event) -> None:
+    """Numpy sections, but not for attributes: their one line may hold a colon of its own."""
+    app, what, name, obj, options, lines = event
+    if what not in {"attribute", "data", "property"}:
+        config = Config(napoleon_google_docstring=False)
+        lines[:] = NumpyDocstring(lines, config, app, what, name, obj, options).lines()
+    # `[1]_` as plain words: many docstrings share a page, each with its own 1.
     lines[:] = [re.sub(r"(?:\.\. )?(\[\d\])_?", r"\1", line) for line in lines]
 
 
 def setup(app) -> None:
     """Tell Sphinx."""
-    app.connect("autodoc-process-docstring", _footnotes_as_text)
+    app.connect("autodoc-process-docstring", _sections)
