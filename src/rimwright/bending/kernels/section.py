@@ -23,7 +23,7 @@ FLOW_SOFT = 3
 HARDENING = 4
 TENSION_FLOW = 5
 OFFSET = 6
-TRANSITION = 7
+FLOW_SLOPE = 7
 RELAXATION = 8
 PER_DECADE = 9
 SPREAD = 10
@@ -48,12 +48,6 @@ _DECADES = 14.0
 
 
 @compiled
-def firmness(distance_k: float, transition_k: float) -> float:
-    """Share of the way back to firm wood: 1 far below softening, ½ at it, 0 far above."""
-    return float(1.0 / (1.0 + math.exp(min(max(4.0 * distance_k / transition_k, -60.0), 60.0))))
-
-
-@compiled
 def step_rows(
     law: FloatArray,
     time_s: FloatArray,
@@ -65,10 +59,13 @@ def step_rows(
     """Fill `rows` (steps, fibres, ROW) and `face_rates` (steps, 2) for one history.
 
     Step k leads from time k - 1 to time k; the distance to softening is that of its middle.
-    `face_rates` is by how much more a stretch counts at each face than one of soft wood.
+    The flow stress falls straight from its firm value at 20 °C and 12 % moisture to its soft
+    one; colder and drier it rises to half as much again. `face_rates` is by how much more a
+    stretch counts at each face than one of soft wood: straight between firm and softening.
     """
     steps, fibres = temperature_c.shape
     stiff, lasting, hardening = law[STIFFNESS], law[LASTING], law[HARDENING]
+    firm_at = 20.0 - softening_temperature(0.12, law[OFFSET])
     branch = stiff * (1.0 - lasting) / 3.0
     for k in range(1, steps):
         dt = time_s[k] - time_s[k - 1]
@@ -79,7 +76,10 @@ def step_rows(
             decades = min(max(-distance / law[PER_DECADE], -_DECADES), _DECADES)
             clock = dt / (law[RELAXATION] * 10.0**decades)
             dried = law[SORPTION] * abs(moisture[k, f] - moisture[k - 1, f])
-            firm = firmness(distance, law[TRANSITION])
+            share = min(1.0 - law[FLOW_SLOPE] * (distance - firm_at), 1.5)
+            flow = max(law[FLOW_FIRM] * share, law[FLOW_SOFT])
+            firm = min(max(distance / firm_at, 0.0), 1.0)
+            rate = 1.0 / (1.0 - firm * (1.0 - law[FIRM_CAPACITY]))
             total = lasting * stiff
             rows[k, f, GAIN] = total
             for b in range(3):
@@ -92,15 +92,15 @@ def step_rows(
                 rows[k, f, GAIN + 1 + b] = gain
                 total += gain
             rows[k, f, TANGENT] = total
-            rows[k, f, PRESS_LIMIT] = law[FLOW_SOFT] + firm * (law[FLOW_FIRM] - law[FLOW_SOFT])
+            rows[k, f, PRESS_LIMIT] = flow
             rows[k, f, PULL_LIMIT] = law[TENSION_FLOW]
             rows[k, f, PRESS_SHARE] = 1.0 / (total + hardening)
             rows[k, f, PULL_SHARE] = 1.0 / total
             rows[k, f, PRESS_TANGENT] = total * hardening / (total + hardening)
             if f == 0:
-                face_rates[k, 0] = 1.0 / (1.0 - firm * (1.0 - law[FIRM_CAPACITY]))
+                face_rates[k, 0] = rate
             if f == fibres - 1:
-                face_rates[k, 1] = 1.0 / (1.0 - firm * (1.0 - law[FIRM_CAPACITY]))
+                face_rates[k, 1] = rate
 
 
 def gauss_fibres(count: int) -> tuple[FloatArray, FloatArray]:
