@@ -45,6 +45,7 @@ def write_recipe(
         density_kg_m3=_UNNAMED_DENSITY if wood is None else wood.density_kg_m3,
         early_alarm_c=early_alarm_c,
         target_c=target_c,
+        kind="tropical" if wood is None else wood.kind,
     )
     bench = Bench(
         design=design,
@@ -60,7 +61,7 @@ def write_recipe(
     )
     return Recipe(
         school=school.title,
-        steps=cold_steps(bench) + hot_steps(bench, warnings) + after_steps(bench),
+        steps=cold_steps(bench) + hot_steps(bench, warnings + heat.warnings) + after_steps(bench),
         warm_up=heat,
         rests_on=(
             f"targets of the school '{school.title}': {school.provenance}",

@@ -41,8 +41,8 @@ _DO = {
     "scoop": "Bring the scoop ram in slowly, a little and wait, until it is home.",
     "lower-bout": "Draw the stack down over the lower bout from the waist towards the tail and "
     "clamp.",
-    "upper-bout": "Draw the stack down over the upper bout from the waist towards the neck and "
-    "clamp.",
+    "upper-bout": "Draw the stack down over the upper bout from the waist towards the neck (the "
+    "horn, if it is already wrapped) and clamp.",
     "waist-home": "Bring the waist ram home.",
     "tail": "Clamp the tail end down on the form, tight against flare.",
 }
@@ -82,10 +82,21 @@ def _warm(bench: Bench, warnings: tuple[str, ...]) -> Step:
         f"({time_text(heat.to_target_s.low)} to {time_text(heat.to_target_s.high)}).{plain}",
         target_c=bench.target_c,
         duration_s=heat.to_target_s,
-        watch="steam, then less of it; a pause near 100 °C (212 °F) while water leaves is expected",
+        watch="steam, then less of it; a pause near 100 °C (212 °F) while water leaves is expected"
+        + _wood_itself(bench),
         why=f"{bench.school.title}: {bench.school.why} ({bench.school.provenance})",
         cautions=(*warnings, *cautions.FIRE, *cautions.SILICONE),
         phase="hot",
+    )
+
+
+def _wood_itself(bench: Bench) -> str:
+    core = bench.warm_up.core_at_target_c
+    if core is None:
+        return ""
+    return (
+        f"; at the target the middle of the wood is about {bench.temperature(core.middle)} "
+        f"({bench.temperature(core.low)} to {bench.temperature(core.high)})"
     )
 
 
@@ -121,10 +132,13 @@ def _bend(bench: Bench, name: str) -> Step:
         if place.utilisation is not None:
             share = f", {place.utilisation:.0%} of what the wood bears"
         watch = f"{place.words}{share}; {watch}"
+    do = _DO[name].format(short=bench.length(_WAIST_SHORT_M))
+    if name == "scoop" and bench.caul_makes_way:
+        do = f"First the horn: strap over it, tight, then its caul off, to make room. {do}"
     return Step(
         key=name,
         title=_TITLES[name],
-        do=_DO[name].format(short=bench.length(_WAIST_SHORT_M)),
+        do=do,
         target_c=bench.target_c,
         duration_s=_PACE[name],
         watch=watch,

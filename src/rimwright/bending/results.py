@@ -114,15 +114,19 @@ class Step:
 
 @dataclass(frozen=True, kw_only=True)
 class WarmUp:
-    """Times and power from an energy balance of the stack."""
+    """Times and power from the heat through the stack."""
 
     to_early_alarm_s: Sourced
     to_target_s: Sourced
     #: Share of full power that holds the target.
     hold_fraction: Sourced
-    #: Heat to bring a square metre of the stack to the target. [J/m²]
+    #: Heat put into a square metre of the stack until it is at the target. [J/m²]
     energy_j_m2: float
+    #: Middle of the wood when the probe reads the target. [degC]
+    core_at_target_c: Sourced | None = None
     rests_on: tuple[str, ...] = ()
+    #: A face that scorches before the bend is done.
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

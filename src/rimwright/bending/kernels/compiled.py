@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import importlib
 import os
 import platform
 import sys
@@ -22,6 +23,7 @@ import numba
 import numpy as np
 import numpy.typing as npt
 from numba.core import config, event
+from numba.np import linalg
 
 from rimwright.bending import kernels
 
@@ -78,6 +80,21 @@ class _Teller(event.Listener):
         """Nothing to tell."""
 
 
+def _load_without_linear_algebra() -> None:
+    """Load numba's array functions without scipy.linalg, which they look for and we never use.
+
+    Half of what a kernel's first call in a process takes, some 0.13 s, is that look. They then
+    think that it is there, as it is: SciPy is one of our own dependencies.
+    """
+    looked_for = linalg.ensure_blas
+    linalg.ensure_blas = lambda: None
+    try:
+        importlib.import_module("numba.np.arraymath")
+    finally:
+        linalg.ensure_blas = looked_for
+
+
+_load_without_linear_algebra()
 event.register("numba:compile", _Teller())  # type: ignore[no-untyped-call]
 
 
