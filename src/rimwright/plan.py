@@ -105,7 +105,7 @@ def make_plan(design: Design, parameters: BendParameters = DEFAULT) -> Plan:
         tooling=tooling,
         recipe=recipe,
         assumed=assumed,
-        matters=matters_most(design, sides=sides, check=check, tooling=tooling),
+        matters=matters_most(design, outline=outline, sides=sides, check=check, tooling=tooling),
         document=plan_document(
             design,
             outline=outline,
@@ -127,7 +127,7 @@ def _thickness(
         return design.sides.thickness_m, ()
     if wood is not None:
         advice = advise_thickness(outline, design, wood, parameters)
-        return advice.thickness_m, (f"thickness advised, {advice.words}", *advice.warnings)
+        return advice.thickness_m, (f"thickness advised, {advice.words}",)
     practice = practice_for(outline.length_m)
     said = length_text(practice.ordinary_m, design.show, fine=True)
     return practice.ordinary_m, (

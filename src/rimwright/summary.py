@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rimwright.bending.results import BendCheck, PieceCheck
+from rimwright.bending.results import BendCheck, PieceCheck, TightPlace
+from rimwright.bending.thickness import practice_for
 from rimwright.instrument.design import Design
 from rimwright.instrument.outline import Outline
 from rimwright.sides.pattern import SidePattern
@@ -21,12 +22,17 @@ def assumptions(outline: Outline, design: Design) -> tuple[str, ...]:
 
 
 def matters_most(
-    design: Design, *, sides: tuple[SidePattern, ...], check: BendCheck, tooling: Tooling
+    design: Design,
+    *,
+    outline: Outline,
+    sides: tuple[SidePattern, ...],
+    check: BendCheck,
+    tooling: Tooling,
 ) -> tuple[str, ...]:
     """The three things a maker should know before cutting, the gravest first."""
     found = [
         *_strain(design, check),
-        *_advice(design, check),
+        *_advice(design, outline, check),
         *_slats(tooling),
         *_warnings(sides, check, tooling),
         *_layers(check),
@@ -53,9 +59,7 @@ def _strain(design: Design, check: BendCheck) -> Iterator[tuple[float, str]]:
     places = [(piece, place) for piece in check.pieces for place in piece.tight_places]
     if not places:
         return
-    piece, place = max(
-        places, key=lambda item: (item[1].utilisation or 0.0, 1.0 / item[1].radius_m)
-    )
+    piece, place = max(places, key=_worst)
     if place.utilisation is None:
         yield 90.0, f"Tightest on the {_name(piece)}: {place.words}. Name the wood for advice."
         return
@@ -67,11 +71,19 @@ def _strain(design: Design, check: BendCheck) -> Iterator[tuple[float, str]]:
         yield 95.0, f"Past your margin: {where} asks {used:.0%} of what the wood bears."
     else:
         near = used > 0.85 * margin
-        yield (88.0 if near else 70.0), f"Tightest: {where}, {used:.0%} of what the wood bears."
+        words = (
+            f"Tightest: {where}, {used:.0%} of what the wood bears; your margin is {margin:.0%}."
+        )
+        yield (88.0 if near else 70.0), words
 
 
-def _advice(design: Design, check: BendCheck) -> Iterator[tuple[float, str]]:
-    """How thin, where the thickness in hand is past the margin."""
+def _worst(item: tuple[PieceCheck, TightPlace]) -> tuple[float, float]:
+    return item[1].utilisation or 0.0, 1.0 / item[1].radius_m
+
+
+def _advice(design: Design, outline: Outline, check: BendCheck) -> Iterator[tuple[float, str]]:
+    """How thin, where the thickness in hand is past the margin, unless nobody goes so thin."""
+    practice = practice_for(outline.length_m)
     for piece in check.pieces:
         greatest = piece.greatest_thickness_m
         used = piece.utilisation
@@ -79,6 +91,14 @@ def _advice(design: Design, check: BendCheck) -> Iterator[tuple[float, str]]:
             continue
         thin = length_text(greatest, design.show, fine=True)
         other = length_text(greatest, "inch" if design.show == "metric" else "metric", fine=True)
+        if greatest < practice.thinnest_m:
+            words = (
+                f"Only {thin} ({other}) would keep the margin on the {_name(piece)}, thinner "
+                f"than makers use ({practice.words}; common practice, no source): make that "
+                "bend rounder, laminate, or take another wood."
+            )
+            yield 94.0, words
+            continue
         elsewhere = piece.greatest_thickness_elsewhere_m
         alone = ""
         if elsewhere is not None and elsewhere > greatest * 1.02:
@@ -100,8 +120,12 @@ def _warnings(
     for side in sides:
         for words in side.warnings:
             yield 80.0, f"{_name(side).capitalize()}: {words}"
+    places = [(piece, place) for piece in check.pieces for place in piece.tight_places]
+    first = max(places, key=_worst, default=None)
     for piece in check.pieces:
         for words in piece.warnings:
+            if first is not None and piece is first[0] and words.startswith(first[1].words):
+                continue  # told as the tightest of all
             yield 78.0, f"{_name(piece).capitalize()}: {words}"
     told = [slat.words for slat in tooling.slats if not slat.bears_it and slat.words]
     for words in tooling.warnings:

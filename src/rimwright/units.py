@@ -148,8 +148,8 @@ def _split(text: str, kind: str, example: str, where: str) -> tuple[float, str]:
 def length_text(length_m: float, show: Literal["metric", "inch"], *, fine: bool = False) -> str:
     """A length as a maker reads it: tenths of mm (hundredths if `fine`), or inches.
 
-    In inch, coarse lengths come as inches and 16ths where that is true within 0.2 mm and
-    as decimals otherwise; fine ones as thousandths.
+    In inch, coarse lengths come in the fractions of a rule, down to 64ths, true within
+    0.2 mm; fine ones, and what is less than an eighth, as thousandths.
 
     Examples
     --------
@@ -157,17 +157,17 @@ def length_text(length_m: float, show: Literal["metric", "inch"], *, fine: bool 
     ('2.10 mm', '0.085″')
     >>> length_text(0.47, "metric"), length_text(0.1222375, "inch")
     ('470.0 mm', '4 13⁄16″')
+    >>> length_text(0.4653, "inch"), length_text(0.0013, "inch")
+    ('18 5⁄16″', '0.051″')
     """
     if show == "metric":
         return f"{length_m * 1e3:.{2 if fine else 1}f} mm"
     inches = length_m / 0.0254
-    if fine:
+    if fine or 1e-9 < abs(inches) < 0.125:
         return f"{inches:.3f}″"
-    sixteenths = Fraction(round(inches * 16), 16)
-    if abs(float(sixteenths) - inches) * 0.0254 > 0.0002:
-        return f"{inches:.2f}″"
-    sign, sixteenths = ("-" if sixteenths < 0 else ""), abs(sixteenths)
-    whole, rest = divmod(sixteenths, 1)
+    on_rule = Fraction(round(inches * 64), 64)
+    sign = "-" if on_rule < 0 else ""
+    whole, rest = divmod(abs(on_rule), 1)
     if not rest:
         return f"{sign}{whole}″"
     part = f"{rest.numerator}⁄{rest.denominator}″"

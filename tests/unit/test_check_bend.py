@@ -180,7 +180,7 @@ def test_warnings_say_what_would_do():
     warned = run(made=design(thickness_m=0.0024)).pieces[1].warnings
     assert len(warned) == 1
     assert warned[0].startswith("horn, 22 mm radius")
-    assert "past the margin of 85 %" in warned[0]
+    assert "past the margin of 85%" in warned[0]
     poor = run(wood=find("mahogany")).pieces[1].warnings
     assert any("likelier to break than not" in words for words in poor)
     assert run(made=design(thickness_m=0.0018)).pieces[1].warnings == ()
@@ -190,7 +190,7 @@ def test_figure_and_grain_reach_the_check():
     plain = run().pieces[1].capacity.middle
     curly = run(made=design(figure="strong", grain_angle_rad=np.radians(10))).pieces[1]
     assert curly.capacity.middle < 0.7 * plain
-    assert "strong figure leaves 75 %" in curly.capacity.note
+    assert "strong figure leaves 75%" in curly.capacity.note
 
 
 def test_loose_layers_bend_each_on_its_own_radius():

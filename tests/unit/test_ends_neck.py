@@ -97,7 +97,7 @@ def test_a_side_drawn_short_of_the_block_is_pointed_out() -> None:
         bass=_to_centreline("bass"), treble=_to_flank("treble", width=0.04), length_m=LENGTH
     )
     found = neck_cut(outline.treble, outline, _ends("flank"), THICKNESS)
-    assert any("drawn to 12 mm from the neck block's flank" in line for line in found.warnings)
+    assert any("drawn to 12.0 mm from the neck block's flank" in line for line in found.warnings)
 
 
 def test_slots_without_a_depth_are_pointed_out() -> None:

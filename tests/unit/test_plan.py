@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from rimwright.document import dump
@@ -156,3 +157,71 @@ def test_left_handed_keeps_the_numbers(plans):
     assert sorted(s["length_outer_m"] for s in mine["sides"]) == sorted(
         s["length_outer_m"] for s in theirs["sides"]
     )
+
+
+def test_the_scoop_step_clears_the_horns_caul_out_of_the_rams_way(plans):
+    scoop = next(step for step in plans["wren"].recipe.steps if step.key == "scoop")
+    assert "caul off" in scoop.do
+    assert scoop.do.index("strap over it") < scoop.do.index("scoop ram")
+
+
+def test_zones_are_thinned_where_the_flat_wood_is_measured(plans):
+    plan = plans["wren"]
+    treble = plan.sides[1]
+    zone = plan.design.sides.thinned[0]
+    wood = [
+        s - 0.5 * treble.thickness_m * float(treble.rim.turn_to(np.array([s]))[0])
+        for s in (zone.from_m, zone.to_m)
+    ]
+    (step,) = (step for step in plan.recipe.steps if step.key == "thickness")
+    assert f"from {wood[0] * 1e3:.1f} mm to {wood[1] * 1e3:.1f} mm on the wood" in step.do
+    assert wood[0] < zone.from_m - 0.001
+    # Tape and marks read the same line of the same pattern.
+    for side, check in zip(plan.sides, plan.check.pieces, strict=True):
+        for limits in check.zones:
+            turn = float(side.rim.turn_to(np.array([limits.from_outer_m]))[0])
+            wanted = limits.from_outer_m - 0.5 * side.thickness_m * turn
+            assert limits.from_middle_m == pytest.approx(wanted, abs=1e-9)
+
+
+def test_sanding_says_where_the_top_runs_flat(plans):
+    dish = next(step for step in plans["wren"].recipe.steps if step.key == "dish")
+    assert "flat from 350.0 mm to the neck" in dish.do
+    dish = next(step for step in plans["curlew"].recipe.steps if step.key == "dish")
+    assert "top flat" in dish.do
+    assert "across only" in dish.do
+
+
+def test_release_tells_of_all_slats_of_a_piece_and_of_both_ends(plans):
+    plan = plans["wren"]
+    release = next(step for step in plan.recipe.steps if step.key == "release")
+    slats = [s for s in plan.tooling.slats if s.hand == "treble" and s.energy_j is not None]
+    assert f"store {sum(s.energy_j for s in slats):.1f} J together" in release.do
+    assert f"{sum(s.neck_force_n for s in slats):.0f} N at the neck end" in release.do
+
+
+def test_rams_travel_within_half_a_turn_of_the_centreline(plans):
+    for plan in plans.values():
+        for ram in plan.tooling.rams:
+            assert -math.pi <= ram.direction_rad <= math.pi
+            # Bass rams push towards positive y, treble ones away from it.
+            assert math.sin(ram.direction_rad) * (1 if ram.hand == "bass" else -1) > 0.0
+
+
+def test_no_matter_is_told_twice_and_nobody_is_sent_thinner_than_makers_go(plans):
+    design = plans["wren"].design
+    sides = replace(design.sides, wood="sugar maple", figure="strong", thinned=())
+    plan = make_plan(replace(design, sides=sides))
+    assert plan.matters[0].startswith("Expect a break: treble side, horn")
+    assert sum("22 mm radius" in words for words in plan.matters) == 1
+    assert "thinner than makers use" in plan.matters[1]
+    assert "laminate" in plan.matters[1]
+    advised = make_plan(replace(design, sides=replace(sides, thickness_m=None)))
+    assert not any("%" in words and "it takes" in words for words in advised.assumed)
+
+
+def test_an_inch_plan_speaks_no_lone_millimetres(plans):
+    plan = plans["curlew"]
+    assert "runs 5⁄16″ into the slot" in plan.sides[0].neck_end_words
+    said = " ".join(step.do + step.watch for step in plan.recipe.steps)
+    assert " mm" not in said

@@ -271,3 +271,16 @@ def test_drawn_curves_stay_within_a_hundredth_of_the_plans(plan: Plan) -> None:
         line = LineString(rows)
         points = view.points(piece.chain.points(1e-7))
         assert max(line.distance(Point(p)) for p in points[::7]) < 0.01
+
+
+def test_the_sheet_never_asks_for_a_blanket_to_be_cut(plan: Plan) -> None:
+    page = run_sheet_pages(plan, "a4", "")[0]
+    words = [
+        shape.words
+        for placed in page.placed
+        for shape in placed.drawing.shapes
+        if isinstance(shape, Text)
+    ]
+    assert "Slats to cut" in words
+    assert any(said.startswith("blanket, never cut") for said in words)
+    assert not any("blanket to cut" in said for said in words)

@@ -91,8 +91,8 @@ def test_least_turn_undoes_the_turn_of_a_rectangle(angle: float) -> None:
 @pytest.mark.parametrize(
     ("board", "words"),
     [
-        ({"board_length_m": 0.4}, "400 mm long.*too small even without the allowances"),
-        ({"board_width_m": 0.104}, "104 mm wide.*enough for the pattern alone"),
+        ({"board_length_m": 0.4}, "400.0 mm long.*too small even without the allowances"),
+        ({"board_width_m": 0.104}, "104.0 mm wide.*enough for the pattern alone"),
     ],
 )
 def test_a_board_too_small_is_pointed_out_at_once(board: dict[str, float], words: str) -> None:

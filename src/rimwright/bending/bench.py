@@ -11,6 +11,7 @@ from rimwright.instrument.design import Design
 from rimwright.instrument.outline import Outline
 from rimwright.instrument.stations import features
 from rimwright.sides.pattern import SidePattern
+from rimwright.tooling.cauls import MAKES_WAY
 from rimwright.tooling.parts import Tooling
 from rimwright.units import length_text, temperature_text
 from rimwright.wood.species import Wood
@@ -70,6 +71,11 @@ class Bench:
             if place.name == feature
         ]
         return min(places, key=lambda place: place.radius_m, default=None)
+
+    @property
+    def caul_makes_way(self) -> bool:
+        """Whether the horn's caul must come off before the scoop's ram comes in."""
+        return any(MAKES_WAY in note for part in self.tooling.parts for note in part.notes)
 
     def order(self) -> tuple[str, ...]:
         """The bends in the maker's order, less those this body has no place for.

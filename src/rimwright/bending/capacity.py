@@ -118,20 +118,18 @@ def lowered(
     >>> from rimwright.bending.parameters import DEFAULT
     >>> left, words = lowered(DEFAULT, figure="some", grain_angle_rad=radians(30))
     >>> round(left, 3), words
-    (0.45, ('some figure leaves 90 %', 'grain at 30° leaves 50 %'))
+    (0.45, ('some figure leaves 90%', 'grain at 30° leaves 50%'))
     """
     left, words = 1.0, []
     if figure is not None and figure != "plain":
         share = parameters.figure_left[figure].middle
         left *= share
-        words.append(f"{figure} figure leaves {share:.0%}".replace("%", " %"))
+        words.append(f"{figure} figure leaves {share:.0%}")
     if grain_angle_rad:
         along = np.cos(grain_angle_rad) ** 2
         share = float(1.0 / (along + (1.0 - along) / parameters.cross_grain.middle))
         left *= share
-        words.append(
-            f"grain at {np.degrees(grain_angle_rad):.0f}° leaves {share:.0%}".replace("%", " %")
-        )
+        words.append(f"grain at {np.degrees(grain_angle_rad):.0f}° leaves {share:.0%}")
     return left, tuple(words)
 
 

@@ -137,6 +137,6 @@ def percent(share: float, digits: int = 0) -> str:
     Examples
     --------
     >>> percent(0.85), percent(0.0287, 1)
-    ('85 %', '2.9 %')
+    ('85%', '2.9%')
     """
-    return f"{100.0 * share:.{digits}f} %"
+    return f"{share:.{digits}%}"

@@ -5,7 +5,9 @@ from __future__ import annotations
 from rimwright.bending import cautions
 from rimwright.bending.bench import Bench
 from rimwright.bending.results import Step
+from rimwright.instrument.design import Plate
 from rimwright.sources import Provenance, Sourced
+from rimwright.tooling.parts import SlatCheck
 from rimwright.units import time_text
 
 
@@ -55,25 +57,38 @@ def _rest(bench: Bench) -> Step:
 
 
 def _release(bench: Bench) -> Step:
-    springs = max(
-        (slat for slat in bench.tooling.slats if slat.energy_j is not None),
-        key=lambda slat: slat.energy_j or 0.0,
-        default=None,
-    )
-    stored = ""
-    if springs is not None and springs.energy_j is not None:
-        force = f", {springs.tip_force_n:.0f} N at its tip" if springs.tip_force_n else ""
-        stored = f" The {springs.name} holds {springs.energy_j:.1f} J{force}."
     return Step(
         key="release",
         title="Release",
         do="Hold the tail down with a second pair of hands; alone, with a strap, and back the "
         "last clamp off slowly. Neck end first, then bouts, waist ram, tail last."
-        f"{stored}",
+        f"{_stored(bench)}",
         watch="slats lift as each clamp goes: let them rise, never fly",
         why="bent slats are springs",
         cautions=(*cautions.UNPLUG, *cautions.SLAT_EDGES, *cautions.PINCH, *cautions.STEAM),
         phase="after",
+    )
+
+
+def _stored(bench: Bench) -> str:
+    """What all slats of the piece that stores most give back together."""
+    pieces: dict[str, list[SlatCheck]] = {}
+    for slat in bench.tooling.slats:
+        if slat.energy_j is not None:
+            name = f"{slat.hand} {'return' if slat.piece == 'return' else 'side'}"
+            pieces.setdefault(name, []).append(slat)
+    if not pieces:
+        return ""
+    name, slats = max(pieces.items(), key=lambda item: sum(s.energy_j or 0.0 for s in item[1]))
+    energy = sum(slat.energy_j or 0.0 for slat in slats)
+    tail, neck = (
+        sum(force or 0.0 for force in forces)
+        for forces in zip(*((s.tip_force_n, s.neck_force_n) for s in slats), strict=True)
+    )
+    start = "horn tip" if name.endswith("return") else "tail"
+    return (
+        f" The slats of the {name} store {energy:.1f} J together and push with {tail:.0f} N at "
+        f"the {start} and {neck:.0f} N at the neck end."
     )
 
 
@@ -146,8 +161,8 @@ def _block(bench: Bench) -> Step:
 
 def _dish(bench: Bench) -> Step:
     plates = bench.design.plates
-    dishes = ", ".join(
-        f"{name} {'flat' if plate.radius_m is None else _dish_words(plate.radius_m)}"
+    dishes = "; ".join(
+        f"{name} {_arch_words(bench, plate)}"
         for name, plate in (("top", plates.top), ("back", plates.back))
     )
     return Step(
@@ -160,9 +175,15 @@ def _dish(bench: Bench) -> Step:
     )
 
 
-def _dish_words(radius_m: float) -> str:
-    """A dish radius as both trades name it."""
-    return f"{radius_m:.2f} m ({radius_m / 0.3048:.1f} ft) radius"
+def _arch_words(bench: Bench, plate: Plate) -> str:
+    """A plate's arching, its radius as both trades name it."""
+    if plate.shape == "flat" or plate.radius_m is None:
+        return "flat"
+    across = ", across only" if plate.shape == "cylinder" else ""
+    words = f"{plate.radius_m:.2f} m ({plate.radius_m / 0.3048:.1f} ft) radius{across}"
+    if plate.flat_from_m is not None:
+        words += f", flat from {bench.length(plate.flat_from_m)} to the neck: dish behind it only"
+    return words
 
 
 def _line() -> Step:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rimwright.bending import cautions
 from rimwright.bending.bench import Bench
+from rimwright.bending.recipe_thickness import thickness_step
 from rimwright.bending.results import Step
 from rimwright.equipment.stack import Layer
 from rimwright.sources import Provenance, Sourced
@@ -14,7 +15,7 @@ def cold_steps(bench: Bench) -> tuple[Step, ...]:
     """From the board to the closed stack, in order."""
     strips = (_bundle(bench),) if bench.design.strips else ()
     return (
-        _thickness(bench),
+        thickness_step(bench),
         _choose(bench),
         _mark(bench),
         _profile(bench),
@@ -26,33 +27,6 @@ def cold_steps(bench: Bench) -> tuple[Step, ...]:
         _stack(bench),
         _probe(bench),
         _clamp(),
-    )
-
-
-def _thickness(bench: Bench) -> Step:
-    sizes = ", ".join(
-        f"{side.rim.hand} {'return' if side.rim.name == 'return' else 'side'} "
-        f"{bench.length(side.thickness_m, fine=True)}"
-        for side in bench.sides
-    )
-    zones = "".join(
-        f" Thin the {zone.hand if zone.hand != 'both' else 'bass and treble'} side to "
-        f"{bench.length(zone.thickness_m, fine=True)} from {bench.length(zone.from_m)} to "
-        f"{bench.length(zone.to_m)} on the outer line, run out gently at both ends."
-        for zone in bench.design.sides.thinned
-    )
-    dust = (
-        (f"{bench.wood.sensitiser[:1].upper()}{bench.wood.sensitiser[1:]}.",)
-        if bench.wood is not None and bench.wood.sensitiser
-        else ()
-    )
-    return Step(
-        key="thickness",
-        title="Bring to thickness",
-        do=f"Sand to {sizes}.{zones}",
-        watch="callipers at every mark: even within 0.1 mm along the side",
-        why="strain at the face grows with thickness; an uneven side bends where it is thin",
-        cautions=dust,
     )
 
 

@@ -178,13 +178,13 @@ def advise_thickness(
             f"({practice.words}; common practice, no source): make the bend rounder, laminate, "
             "or take another wood"
         )
-        warnings = (told.replace("%", " %"),)
+        warnings = (told,)
     return ThicknessAdvice(
         thickness_m=thickness,
         greatest_m=tightest,
         practice=practice,
         bend_decides=decides,
-        words=f"{both_units(thickness)}: {reason}".replace("%", " %"),
+        words=f"{both_units(thickness)}: {reason}",
         warnings=warnings,
     )
 

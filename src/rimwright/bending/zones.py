@@ -57,9 +57,9 @@ def care_zones(bent: BentPiece, places: tuple[TightPlace, ...]) -> tuple[Zone, .
             if i <= int(np.searchsorted(s, zones[-1].to_outer_m)):
                 continue
             start = zones[-1].to_outer_m
-        half_t = 0.5 * bent.thickness[[run[0], run[-1]]]
         limits = np.array([start, end])
-        middle = limits - half_t * bent.rim.turn_to(limits)
+        # The pattern's middle line, thinned or not: what the marks and the paper strip show.
+        middle = limits - 0.5 * bent.pattern.thickness_m * bent.rim.turn_to(limits)
         zones.append(
             Zone(
                 name=place.name,

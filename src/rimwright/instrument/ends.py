@@ -10,6 +10,7 @@ met by the outer line, as a drawing shows them; lengths are then read on the mid
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from rimwright.curves.piece import FloatArray
 from rimwright.errors import GeometryError
 from rimwright.instrument.design import Ends, NeckEnd
 from rimwright.instrument.outline import Half, Outline, RimPiece
+from rimwright.units import length_text
 
 #: A drawn end this near the centreline is meant to be on it. [m]
 _ON_CENTRELINE = 0.0015
@@ -35,7 +37,13 @@ class NeckCut:
     warnings: tuple[str, ...] = ()
 
 
-def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> NeckCut:
+def neck_cut(
+    half: Half,
+    outline: Outline,
+    ends: Ends,
+    thickness_m: float,
+    show: Literal["metric", "inch"] = "metric",
+) -> NeckCut:
     """How much longer or shorter than the drawn half the side is at the neck.
 
     Parameters
@@ -48,6 +56,8 @@ def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> Ne
         The neck block and the chosen end of each side.
     thickness_m : float
         Of the side; what is added or taken is on its middle line. [m]
+    show : {"metric", "inch"}
+        How lengths are told.
 
     Returns
     -------
@@ -71,7 +81,7 @@ def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> Ne
         if not drawn_to_centre:
             warnings.append(
                 f"the {half.hand} side is drawn to the block's flank, "
-                f"{end_y * 1e3:.0f} mm from the centreline, but is to run across the block: "
+                f"{length_text(end_y, show)} from the centreline, but is to run across the block: "
                 "check on the mould that it can turn there"
             )
         if choice == "centreline":
@@ -89,8 +99,8 @@ def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> Ne
     gap = end_y - flank
     if gap > _AT_FLANK:
         warnings.append(
-            f"the {half.hand} side is drawn to {gap * 1e3:.0f} mm from the neck block's flank "
-            "and does not reach it: make the block wider or draw the side further"
+            f"the {half.hand} side is drawn to {length_text(gap, show)} from the neck block's "
+            "flank and does not reach it: make the block wider or draw the side further"
         )
     if choice == "flank":
         run = 0.0
@@ -105,7 +115,7 @@ def neck_cut(half: Half, outline: Outline, ends: Ends, thickness_m: float) -> Ne
         return NeckCut(
             # A side drawn to the flank goes into its slot from its drawn end.
             neck_end_m=(touch if drawn_to_centre else 0.0) + ends.slot_depth_m,
-            words=f"runs {ends.slot_depth_m * 1e3:.0f} mm into the slot of the neck block",
+            words=f"runs {length_text(ends.slot_depth_m, show)} into the slot of the neck block",
             warnings=tuple(warnings),
         )
     warnings.append(

@@ -18,6 +18,7 @@ from rimwright.units import length_text
 if TYPE_CHECKING:
     from rimwright.plan import Plan
     from rimwright.sides.pattern import SidePattern
+    from rimwright.tooling.parts import SlatCheck
 
 _CODE = 26.0
 _ROW = 4.6
@@ -116,27 +117,34 @@ def _table(plan: Plan, pattern: SidePattern, at: Point, width: float) -> tuple[l
     shapes.append(line((left, y - 1.4), (left + width, y - 1.4), VISIBLE))
     for mark in pattern.marks:
         y -= _ROW
-        shapes.append(Text((left, y), mark.name + (", slats too" if mark.on_slats else ""), BODY))
         values = (mark.s_middle_m, mark.s_outer_m, mark.height_m)
-        for x, value in zip(columns, values, strict=True):
-            shapes.append(Text((x, y), _number(plan, value), BODY, "end"))
+        numbers = [
+            Text((x, y), _number(plan, value), BODY, "end")
+            for x, value in zip(columns, values, strict=True)
+        ]
+        words = mark.name + (", slats too" if mark.on_slats else "")
+        room = columns[0] - left - numbers[0].width - 2.0
+        shapes += [Text((left, y), words, fitting(words, BODY, room)), *numbers]
         shapes.append(line((left, y - 1.3), (left + width, y - 1.3), FINE))
     return shapes, y - 4.0
 
 
 def _slats(plan: Plan, room: float) -> tuple[list[Shape], float]:
-    """Slats and blanket to cut; what does not bear the tightest bend is said in words."""
+    """Slats to cut and what the blanket must cover; what a bend is too tight for, in bold."""
     y = -BODY
-    shapes: list[Shape] = [Text((0.0, y), "Slats and blanket to cut", BODY, bold=True)]
+    shapes: list[Shape] = [Text((0.0, y), "Slats to cut", BODY, bold=True)]
     for name in dict.fromkeys(slat.name for slat in plan.tooling.slats):
         same = [slat for slat in plan.tooling.slats if slat.name == name]
-        rows = [(name, False)]
+        blanket = name == "blanket"
+        # A blanket cut to size is a bare live wire: it is bought, never cut.
+        rows = [("blanket, never cut: at least" if blanket else name, blanket)]
         for slat in same:
             piece = f"{slat.hand} return" if slat.piece == "return" else slat.hand
             size = f"{_whole(plan, slat.length_m)} × {_whole(plan, slat.width_m)}"
             rows.append((f"  {piece} {size}", False))
             if not slat.bears_it:
-                rows.append((f"  takes a set: {slat.where}", True))
+                harm = "bent too tight" if blanket else _set_words(slat)
+                rows.append((f"  {harm}: {slat.where}", True))
         y -= 0.8
         for words, bold in rows:
             for row in wrapped(words.strip(), SMALL, room - 3.0, bold=bold):
@@ -144,6 +152,11 @@ def _slats(plan: Plan, room: float) -> tuple[list[Shape], float]:
                 indent = 3.0 if words.startswith(" ") else 0.0
                 shapes.append(Text((indent, y), row, SMALL, bold=bold))
     return shapes, -y
+
+
+def _set_words(slat: SlatCheck) -> str:
+    """Whether it is sure to take a set, or may by its temper."""
+    return "may take a set" if slat.words.startswith("On the edge") else "takes a set"
 
 
 def _whole(plan: Plan, length_m: float) -> str:

@@ -33,7 +33,7 @@ def bookmatch_drawing(plan: Plan, scale: float) -> Drawing:
     The top edges meet at the fold, so that the grain runs on from side to side.
     """
     show = plan.design.show
-    match = book_match(plan.sides, plan.design.player)
+    match = book_match(plan.sides, plan.design.player, plan.design.show)
     shapes: list[Shape] = []
     pointed = {lay.hand for lay in match.lays if lay.piece == "return"}
     for lay in match.lays:

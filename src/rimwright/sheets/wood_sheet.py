@@ -61,7 +61,7 @@ def _head(plan: Plan, size: tuple[float, float], date_text: str) -> list[Shape]:
 
 
 def _words(plan: Plan, y: float, room: float) -> list[Text]:
-    match = book_match(plan.sides, plan.design.player)
+    match = book_match(plan.sides, plan.design.player, plan.design.show)
     said = [
         "Open the boards like a book: both outside faces up, top edges at the fold, tail left. "
         "Lay both from the tail seam.",

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 
 from rimwright.curves.piece import FloatArray
 from rimwright.sides.pattern import Blank
+from rimwright.units import length_text
 
 #: A pattern is turned on its board by less than this: more is no longer a side. [rad]
 _LARGEST_TURN = np.radians(30.0)
@@ -129,7 +132,11 @@ def lay_on_board(
 
 
 def board_warnings(
-    blank: Blank, board_length_m: float | None, board_width_m: float | None, whose: str
+    blank: Blank,
+    board_length_m: float | None,
+    board_width_m: float | None,
+    whose: str,
+    show: Literal["metric", "inch"] = "metric",
 ) -> tuple[str, ...]:
     """One line for each way the board in hand is too small for the blank."""
     lines = []
@@ -145,7 +152,7 @@ def board_warnings(
             else "enough for the pattern alone, without the allowances"
         )
         lines.append(
-            f"the board in hand is {have * 1e3:.0f} mm {name}, the {whose} wants "
-            f"{wish * 1e3:.0f} mm: {verdict}"
+            f"the board in hand is {length_text(have, show)} {name}, the {whose} wants "
+            f"{length_text(wish, show)}: {verdict}"
         )
     return tuple(lines)

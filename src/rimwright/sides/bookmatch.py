@@ -9,10 +9,11 @@ import numpy as np
 
 from rimwright.curves.piece import FloatArray
 from rimwright.sides.pattern import SidePattern
+from rimwright.units import length_text
 
-#: Waist marks further apart than this are pointed out. [m]
 #: Between two boards sawn from one. [m]; ours
 _SAW_CUT = 0.003
+#: Waist marks further apart than this are pointed out. [m]
 _SAME_MARK = 0.001
 
 
@@ -48,7 +49,11 @@ class BookMatch:
     warnings: tuple[str, ...] = ()
 
 
-def book_match(sides: tuple[SidePattern, ...], player: Literal["right", "left"]) -> BookMatch:
+def book_match(
+    sides: tuple[SidePattern, ...],
+    player: Literal["right", "left"],
+    show: Literal["metric", "inch"] = "metric",
+) -> BookMatch:
     """Lay every pattern on the pair of mirrored boards.
 
     Both main pieces are laid from the tail seam, so that the grain meets there and the
@@ -65,6 +70,8 @@ def book_match(sides: tuple[SidePattern, ...], player: Literal["right", "left"])
         As developed.
     player : str
         The player's hand.
+    show : {"metric", "inch"}
+        How lengths are told.
 
     Returns
     -------
@@ -86,9 +93,10 @@ def book_match(sides: tuple[SidePattern, ...], player: Literal["right", "left"])
     waists = [lay.waist_m for lay in lays if lay.waist_m is not None]
     warnings: tuple[str, ...] = ()
     if len(waists) > 1 and abs(waists[0] - waists[1]) > _SAME_MARK:
+        apart = length_text(abs(waists[0] - waists[1]), show)
         warnings = (
-            f"the waist marks of the two sides lie {abs(waists[0] - waists[1]) * 1e3:.1f} mm "
-            "apart: lay the boards from the tail seam and mark each waist by itself",
+            f"the waist marks of the two sides lie {apart} apart: lay the boards from the tail "
+            "seam and mark each waist by itself",
         )
     return BookMatch(
         lays=tuple(lays),

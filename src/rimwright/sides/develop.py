@@ -230,7 +230,7 @@ def _end_of(
     rim: RimPiece, half: Half, outline: Outline, design: Design, thickness: float
 ) -> NeckCut:
     if rim.name == half.pieces[-1].name:
-        return neck_cut(half, outline, design.ends, thickness)
+        return neck_cut(half, outline, design.ends, thickness, design.show)
     angle = mitre(half) or 0.0
     return NeckCut(
         neck_end_m=0.0, words=f"ends at the horn's tip, mitred at {np.degrees(angle):.1f}°"
@@ -265,5 +265,7 @@ def _checked(side: SidePattern, design: Design) -> SidePattern:
     """The pattern with a warning for every way the board in hand is too small."""
     whose = f"{side.rim.hand} {'side' if side.rim.name == 'main' else 'return piece'}"
     sides = design.sides
-    found = board_warnings(side.blank, sides.board_length_m, sides.board_width_m, whose)
+    found = board_warnings(
+        side.blank, sides.board_length_m, sides.board_width_m, whose, design.show
+    )
     return replace(side, warnings=side.warnings + found)

@@ -29,6 +29,8 @@ _ROOM_M = 0.005
 _ALONGSIDE_M = 0.012
 #: What the horn's caul takes of the gentler bend on either side. [m]; our choice
 _BESIDE_HORN_M = 0.015
+#: Said of a horn's caul that leaves no room for the scoop's ram; the recipe looks for it.
+MAKES_WAY = "take it off before the scoop's ram comes in"
 #: A strap's hold beyond the horn on either side. [m]; our choice
 _STRAP_HOLD_M = 0.080
 
@@ -87,7 +89,7 @@ def _horn_caul(
     part, room = _first_clear(job, horn, tries, taken=taken, notes=notes)
     if part is not None:
         return part, room, ()
-    way = f"take it off before the scoop's ram comes in, and hold the horn with {strap}"
+    way = f"{MAKES_WAY}, and hold the horn with {strap}"
     notes = (f"Wrap the horn with it before the scoop; {way}.",)
     part, room = _first_clear(job, horn, tries, taken=(), notes=notes)
     if part is None:

@@ -134,7 +134,7 @@ def _built(job: Job, name: str, block: Block, warnings: tuple[str, ...]) -> Ram:
         assumed=job.design.equipment.assumed,
         stack_m=job.outside_m,
     )
-    direction = 0.5 * np.pi - block.turn.rotation
+    direction = float(np.remainder(1.5 * np.pi - block.turn.rotation, 2.0 * np.pi) - np.pi)
     return Ram(
         part=job.put_back(part, block.back),
         travel=RamTravel(
