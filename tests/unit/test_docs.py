@@ -152,3 +152,32 @@ def test_every_dependency_is_explained_in_the_changelog() -> None:
         name = re.match(r"[\w-]+", one)
         assert name is not None
         assert f"**{name[0]}**" in text, name[0]
+
+
+def test_the_house_names_what_is_there() -> None:
+    text = page("architecture.md")
+    source = ROOT / "src" / "rimwright"
+    for name in re.findall(r"`((?:\w+/)*\w+\.py)`", text):
+        assert list(source.rglob(name)), name
+    for dotted in re.findall(r"`((?:\w+\.)+\w+)(?:\(|`)", text):
+        inner = dotted.removeprefix("rimwright.")
+        parts = inner.split(".")
+        room = (source / parts[0]).is_dir() or (source / f"{parts[0]}.py").is_file()
+        if room and parts[-1] not in {"py", "json"}:
+            importable(parts)
+
+
+def importable(parts: list[str]) -> None:
+    """Fail if a module, or a name in one, is not there."""
+    try:
+        importlib.import_module(".".join(("rimwright", *parts)))
+    except ModuleNotFoundError:
+        module = importlib.import_module(".".join(("rimwright", *parts[:-1])))
+        assert hasattr(module, parts[-1]), parts
+
+
+def test_every_room_is_in_the_house() -> None:
+    text = page("architecture.md")
+    for folder in (ROOT / "src" / "rimwright").iterdir():
+        if (folder / "__init__.py").is_file():
+            assert f"`{folder.name}`" in text, folder.name
