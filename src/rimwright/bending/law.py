@@ -113,6 +113,23 @@ class Law:
 
 #: Names of the law's numbers, in the order of its vector.
 LAW_NAMES: tuple[str, ...] = tuple(field.name for field in fields(Law))
+#: Each in words, with what it is told in and how many of its unit that is.
+LAW_WORDS: dict[str, tuple[str, str, float]] = {
+    "stiffness_pa": ("stiffness along the grain", "GPa", 1e9),
+    "lasting_share": ("share of the stiffness that never relaxes", "%", 0.01),
+    "firm_flow_pa": ("flow stress in compression, cold and dry", "MPa", 1e6),
+    "soft_flow_pa": ("flow stress in compression, softened", "MPa", 1e6),
+    "hardening_pa": ("rise of the flow stress with flow", "MPa", 1e6),
+    "tension_flow_pa": ("flow stress in tension", "MPa", 1e6),
+    "softening_offset_k": ("softening in wood against isolated lignin", "K", 1.0),
+    "flow_slope_per_k": ("fall of the flow stress a degree", "%", 0.01),
+    "relaxation_s": ("relaxation time at softening", "s", 1.0),
+    "kelvin_per_decade": ("degrees that shift it tenfold", "K", 1.0),
+    "spread_decades": ("spread of the times either way", "decades", 1.0),
+    "sorption_rate": ("relaxing as moisture moves", "1/e per unit of moisture", 1.0),
+    "firm_capacity_share": ("share of the capacity that firm wood has", "%", 0.01),
+    "grip_pa": ("pull of the rubbing slats", "MPa", 1e6),
+}
 #: The prior law of a hardwood of which nothing is known.
 DEFAULT_LAW = Law(
     stiffness_pa=_UNNAMED_STIFFNESS,

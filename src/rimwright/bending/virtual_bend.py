@@ -14,7 +14,7 @@ import numpy as np
 
 from rimwright.bending.check_line import BentPiece
 from rimwright.bending.history import FibreHistory
-from rimwright.bending.law import LAW_NAMES, Law, law_of
+from rimwright.bending.law import LAW_NAMES, LAW_WORDS, Law, law_of
 from rimwright.bending.parameters import BendParameters
 from rimwright.bending.release import Gap, gap_places, gaps_at, released_outline
 from rimwright.bending.virtual_capacity import as_sourced, virtual_capacity
@@ -208,10 +208,11 @@ def rests_on(law: Law) -> tuple[str, ...]:
         value: Sourced = getattr(law, name)
         if value.low == value.high:
             continue
+        said, unit, of = LAW_WORDS[name]
         source = f", {value.source}" if value.source else ""
         words.append(
-            f"{name} {value.middle:.3g} ({value.low:.3g} to {value.high:.3g}): "
-            f"{value.provenance}{source}; {value.note}"
+            f"{said}: {value.middle / of:.3g} {unit} ({value.low / of:.3g} to "
+            f"{value.high / of:.3g}), {value.provenance}{source}; {value.note}"
         )
     return tuple(words)
 

@@ -1,0 +1,38 @@
+"""`rimwright bend`: bend the sides in the computer before bending them at the bench."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def bend(
+    file: Annotated[
+        Path, typer.Argument(help="A design (*.rim.toml) or a drawing (DXF, SVG, PNG, JPEG).")
+    ],
+    output: Annotated[
+        Path | None,
+        typer.Option("-o", "--output", help="Folder for bend.json and plots; made if missing."),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Answer as JSON, in SI units.")] = False,
+    wood: Annotated[
+        str | None, typer.Option(help="Drawing only: wood of the sides (rimwright woods).")
+    ] = None,
+    thickness: Annotated[
+        str | None, typer.Option(help="Drawing only: side thickness at bending, or advise.")
+    ] = None,
+) -> None:
+    """Bend FILE in the computer: what is nearest to breaking, and how far it springs open."""
+    from rimwright.bending.kernels import when_compiling
+    from rimwright.desk.bending import bend_design, bend_document, bend_text, write_bend
+    from rimwright.desk.opening import DrawingAnswers, open_design
+    from rimwright.document import dump
+
+    when_compiling(lambda words: typer.echo(words, err=True))
+    design = open_design(file, DrawingAnswers(wood=wood, thickness=thickness))
+    bent = bend_design(design)
+    typer.echo(dump(bend_document(bent)).rstrip() if as_json else bend_text(bent))
+    if output is not None:
+        typer.echo(write_bend(bent, output), err=as_json)

@@ -1,0 +1,194 @@
+"""Plots of a virtual bend: utilisation along the side over time, released line on the mould."""
+
+from __future__ import annotations
+
+import io
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from rimwright.bending.bench import BENDS
+from rimwright.bending.virtual_bend import BendRun
+from rimwright.curves.piece import FloatArray
+from rimwright.errors import OutputError
+from rimwright.instrument.design import Design
+from rimwright.instrument.stations import features
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+PAPER, INK, SECOND, HAIR = "#FFFEFA", "#22201C", "#5E584D", "#D9D2C3"
+WALNUT, SLATE, AMBER, EMBER = "#7A4E2D", "#4F6475", "#B97A10", "#B2371C"
+_DOTS_PER_INCH = 160
+
+
+def _figure(width: float, height: float, rows: tuple[float, ...]) -> tuple[Figure, list[Axes]]:
+    try:
+        from matplotlib.backends.backend_agg import FigureCanvasAgg
+        from matplotlib.figure import Figure
+    except ImportError:
+        raise OutputError(
+            "no matplotlib, which draws the plots",
+            "it installed",
+            "run `pip install matplotlib`, or leave out -o and use --json",
+        ) from None
+    figure = Figure(figsize=(width, height), facecolor=PAPER, layout="constrained")
+    FigureCanvasAgg(figure)
+    drawn = figure.subplots(
+        len(rows), 1, sharex=len(rows) > 1, squeeze=False, gridspec_kw={"height_ratios": rows}
+    )
+    for axes in drawn[:, 0]:
+        axes.set_facecolor(PAPER)
+        for side in ("top", "right"):
+            axes.spines[side].set_visible(False)
+        for side in ("left", "bottom"):
+            axes.spines[side].set_color(SECOND)
+        axes.tick_params(colors=SECOND, labelsize=9)
+    return figure, list(drawn[:, 0])
+
+
+def _png(figure: Figure) -> bytes:
+    buffer = io.BytesIO()
+    # Without the library's name and the date the same run gives the same bytes.
+    figure.savefig(buffer, format="png", dpi=_DOTS_PER_INCH, metadata={"Software": None})
+    return buffer.getvalue()
+
+
+def _title(run: BendRun, design: Design) -> str:
+    kind = "return" if run.piece.rim.name == "return" else "side"
+    return f"{design.name}, {run.piece.rim.hand} {kind}"
+
+
+def _length(design: Design) -> tuple[float, str]:
+    """Lengths a metre and the unit they are told in."""
+    return (1e3, "mm") if design.show == "metric" else (1.0 / 0.0254, "in")
+
+
+def utilisation_plot(run: BendRun, design: Design) -> bytes:
+    """Which station is how far used at which moment of the bend, as a PNG.
+
+    Above, time runs up and each bend is named where it happens; below, the greatest of all
+    moments against what the wood bears.
+    """
+    from matplotlib.colors import LinearSegmentedColormap
+
+    figure, (over_time, greatest) = _figure(8.0, 6.0, (1.5, 1.0))
+    per_m, unit = _length(design)
+    s, table = per_m * run.piece.s, run.timetable
+    last = 1 + max((i for i, name in enumerate(table.doing) if name in BENDS), default=1)
+    minutes = (table.time_s[:last] - table.time_s[0]) / 60.0
+    capacity = 0.01 if run.capacity is None else run.capacity.middle / 100.0
+    strain = np.maximum(run.strain_inside, run.strain_outside)[:last]
+    used = np.maximum(strain, 0.0) / capacity
+    top = 100.0 if run.capacity is not None else float(used.max())
+    heat = LinearSegmentedColormap.from_list("heat", [PAPER, "#DDB56B", AMBER, EMBER, "#4A130A"])
+    shown = over_time.pcolormesh(
+        s, minutes, used, cmap=heat, vmin=0.0, vmax=top, shading="gouraud", rasterized=True
+    )
+    word = "% of what the wood bears" if run.capacity is not None else "%"
+    bar = figure.colorbar(shown, ax=[over_time, greatest], pad=0.14, aspect=40)
+    bar.set_label(f"tensile stretch of the face [{word}]", color=INK)
+    bar.ax.tick_params(colors=SECOND, labelsize=9)
+    bar.outline.set_visible(False)
+    over_time.set_ylabel("since the first move [min]", color=INK)
+    over_time.tick_params(labelbottom=False)
+    for name, first, end in _bends(run):
+        over_time.axhline(minutes[end], color=SECOND, lw=0.5)
+        over_time.annotate(name, (1.01, 0.5 * (minutes[first] + minutes[end])), fontsize=9,
+                           xycoords=("axes fraction", "data"), color=INK, va="center")  # fmt: skip
+    when = (run.danger.time_s - table.time_s[0]) / 60.0
+    if when <= minutes[-1]:
+        over_time.plot([per_m * run.danger.s_outer_m], [when], "o", ms=7, mfc="none", mec=INK)
+    for line, style, label in zip(
+        run.stretch / capacity, ("-", (0, (4, 2))), ("inside", "outside"), strict=True
+    ):
+        greatest.plot(s, line, color=WALNUT, lw=1.8, ls=style)
+        greatest.annotate(
+            f"{label} face", (float(s[int(np.argmax(line))]), float(line.max())), xytext=(-6, 4),
+            textcoords="offset points", fontsize=9, color=WALNUT, ha="right",
+        )  # fmt: skip
+    if run.capacity is not None:
+        greatest.axhline(100.0, color=EMBER, lw=1.0, ls=(0, (6, 3)))
+        greatest.text(float(s[0]), 103.0, " what the wood bears, middle", fontsize=9, color=EMBER)
+    start = "tail seam" if run.piece.rim.name == "main" else "horn tip"
+    greatest.set_xlabel(f"along the outer line from the {start} [{unit}]", color=INK)
+    greatest.set_ylabel(f"greatest [{'%' if run.capacity is None else '% of it'}]", color=INK)
+    greatest.set_xlim(float(s[0]), float(s[-1]))
+    greatest.set_ylim(0.0, max(1.2 * float(run.stretch.max() / capacity), 1.2 * top))
+    _places(over_time, run, per_m)
+    figure.suptitle(f"{_title(run, design)}: how near to breaking, moment by moment",
+                    fontsize=11, color=INK, x=0.01, ha="left")  # fmt: skip
+    return _png(figure)
+
+
+def _bends(run: BendRun) -> list[tuple[str, int, int]]:
+    """Each bend of the recipe with its first and last step, in order."""
+    found: dict[str, list[int]] = {}
+    for i, name in enumerate(run.timetable.doing):
+        if name in BENDS:
+            found.setdefault(name, []).append(i)
+    return [(name.replace("-", " "), steps[0], steps[-1]) for name, steps in found.items()]
+
+
+def _places(axes: Axes, run: BendRun, per_m: float) -> None:
+    """Named places as ticks above, in two rows where they stand close."""
+    before, low = -np.inf, False
+    for place in features(run.piece.half):
+        if place.piece != run.piece.rim.name:
+            continue
+        x = per_m * place.s_m
+        low = (not low) if x - before < 0.1 * per_m * run.piece.rim.length else False
+        before = x
+        axes.annotate(place.name, (x, 1.0), xytext=(0, 14 if low else 4), fontsize=8,
+                      textcoords="offset points", color=SECOND, ha="center",
+                      xycoords=axes.get_xaxis_transform())  # fmt: skip
+        axes.axvline(x, color=HAIR, lw=0.8)
+
+
+def outline_plot(run: BendRun, design: Design) -> bytes:
+    """The released side laid on the mould at its tail, as a PNG; seen from the face."""
+    figure, (axes,) = _figure(8.0, 5.0, (1.0,))
+    per_m, unit = _length(design)
+
+    def flat(line: FloatArray) -> tuple[FloatArray, FloatArray]:
+        # Seen from the face the treble side, y positive, lies below.
+        return per_m * line[:, 0], -per_m * line[:, 1]
+
+    rim = run.piece.rim
+    mould = rim.at(run.piece.s).position
+    axes.plot(*flat(mould), color=SLATE, lw=1.6)
+    axes.plot(*flat(run.released_line), color=WALNUT, lw=2.0)
+    gap = run.gaps[-1]
+    for one in run.gaps:
+        i = int(np.argmin(np.abs(run.piece.s - one.s_outer_m)))
+        both = np.vstack([mould[i], run.released_line[i]])
+        axes.plot(*flat(both), color=HAIR, lw=0.9, zorder=0)
+        x, y = flat(both)
+        axes.annotate(f"{one.name} {_size(one.gap_m.middle, design)}", (float(x[0]), float(y[0])),
+                      xytext=(3, 5), fontsize=8, textcoords="offset points",
+                      color=SECOND)  # fmt: skip
+    fifth = run.piece.s.size // 5
+    for line, label, colour, aside in (
+        (mould, "mould", SLATE, (8, 4)), (run.released_line, "released", WALNUT, (-10, -12)),
+    ):  # fmt: skip
+        x, y = flat(line)
+        axes.annotate(label, (float(x[fifth]), float(y[fifth])), xytext=aside, fontsize=10,
+                      textcoords="offset points", color=colour,
+                      ha="left" if aside[0] > 0 else "right")  # fmt: skip
+    axes.set_aspect("equal")
+    axes.margins(0.12)
+    axes.set_xlabel(f"from the tail seam along the centreline [{unit}]", color=INK)
+    axes.set_ylabel(f"from the centreline [{unit}]", color=INK)
+    low, high = (_size(end, design) for end in (gap.gap_m.low, gap.gap_m.high))
+    axes.set_title(
+        f"{_title(run, design)}: let go, laid on the mould at its start; seen from the face\n"
+        f"gap at the {gap.name} {_size(gap.gap_m.middle, design)}, range {low} to {high}",
+        fontsize=11, color=INK, loc="left",
+    )  # fmt: skip
+    return _png(figure)
+
+
+def _size(value_m: float, design: Design) -> str:
+    per_m, unit = _length(design)
+    return f"{per_m * value_m:.0f} mm" if unit == "mm" else f"{per_m * value_m:.2f} in"
