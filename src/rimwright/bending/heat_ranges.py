@@ -14,6 +14,7 @@ import numpy as np
 from rimwright.bending.heat_inputs import HeatInputs, case_of
 from rimwright.bending.heat_parameters import HeatParameters
 from rimwright.bending.heat_solve import GIVE_UP_S, Case, Solved, solve, time_at, with_value
+from rimwright.curves.piece import FloatArray
 from rimwright.sources import Provenance, Sourced
 
 Measure = Callable[[Case, Solved], float]
@@ -94,3 +95,35 @@ def time_measure(celsius: float) -> Measure:
         return GIVE_UP_S if seconds is None else seconds
 
     return measure
+
+
+def bands(inputs: HeatInputs, times: FloatArray) -> dict[str, tuple[FloatArray, FloatArray]]:
+    """How far probe and core of the wood range at each time: low and high moves. [K]
+
+    The same moves as `ranged`, moment by moment.
+    """
+    middle = case_of(inputs, quick=True)
+
+    def curves(case: Case) -> dict[str, FloatArray]:
+        solved = solve(case)
+        first, last = case.cells.first, case.cells.last
+        wood = solved.temperature_c[:, first:last]
+        core = wood[:, (last - first) // 2 - 1 : (last - first) // 2 + 1].mean(axis=1)
+        return {
+            "probe": np.interp(times, solved.time_s, solved.probe_c),
+            "core": np.interp(times, solved.time_s, core),
+        }
+
+    base = curves(middle)
+    moves: dict[str, list[FloatArray]] = {name: [] for name in base}
+    for case in moved_cases(inputs, middle, inputs.parameters):
+        for name, curve in curves(case).items():
+            moves[name].append(curve - base[name])
+    made = {}
+    for name, found in moves.items():
+        by = np.array(found)
+        made[name] = (
+            -np.linalg.norm(np.minimum(by, 0.0), axis=0),
+            np.linalg.norm(np.maximum(by, 0.0), axis=0),
+        )
+    return made

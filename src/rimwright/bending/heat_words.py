@@ -16,6 +16,8 @@ _COLDER_K = 10.0
 _WEAKER = 0.75
 #: The next wetter way.
 _WETTER = {"dry": "mist", "mist": "dip", "dip": "soak"}
+#: A side by the way it was wetted.
+WETTED = {"dry": "dry", "mist": "misted", "dip": "dipped", "soak": "soaked"}
 _WAYS = {"mist": "a misted side", "dip": "a dipped side", "soak": "a soaked side (20 min)"}
 _SOAK_S = 1200.0
 
@@ -41,13 +43,13 @@ def rests_on(inputs: HeatInputs) -> tuple[str, ...]:
     ]
     if inputs.profile is None and film.high > 0.0:
         told.append(
-            f"water of a {inputs.wetting.method} side {film.middle * 1e3:.0f} g/m² on each face "
-            f"({film.low * 1e3:.0f} to {film.high * 1e3:.0f}): {film.provenance}"
+            f"water of a {WETTED[inputs.wetting.method]} side {film.middle * 1e3:.0f} g/m² on each "
+            f"face ({film.low * 1e3:.0f} to {film.high * 1e3:.0f}): {film.provenance}"
         )
     offset = inputs.softening_offset_k
     told.append(
         f"wood softens {-offset.middle:.0f} °C below isolated lignin "
-        f"({-offset.high:.0f} to {-offset.low:.0f}): {offset.provenance}"
+        f"({abs(offset.high):.0f} to {-offset.low:.0f}): {offset.provenance}"
     )
     return tuple(told)
 
@@ -108,13 +110,14 @@ def changes(inputs: HeatInputs) -> Iterator[tuple[str, HeatInputs, dict[str, flo
             yield words, moved, {}
 
 
-def softness_text(softness_k: float) -> str:
-    """Distance to softening in words.
+def softness_text(softness_k: float, show: str = "metric") -> str:
+    """Distance to softening in words, in the maker's degrees.
 
     Examples
     --------
-    >>> softness_text(-12.3), softness_text(4.0)
-    ('12 °C short of softening', '4 °C past softening')
+    >>> softness_text(-12.3), softness_text(5.0, "inch")
+    ('12 °C short of softening', '9 °F past softening')
     """
     way = "short of" if softness_k < 0.0 else "past"
-    return f"{abs(softness_k):.0f} °C {way} softening"
+    distance = abs(softness_k) * (1.8 if show == "inch" else 1.0)
+    return f"{distance:.0f} {'°F' if show == 'inch' else '°C'} {way} softening"

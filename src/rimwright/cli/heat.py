@@ -1,0 +1,66 @@
+"""`rimwright heat`: what probe and wood go through, from a cold stack to the rest."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def heat(
+    file: Annotated[
+        Path, typer.Argument(help="A design (*.rim.toml) or a drawing (DXF, SVG, PNG, JPEG).")
+    ],
+    output: Annotated[
+        Path | None,
+        typer.Option("-o", "--output", help="Folder for heat.json and the chart."),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print heat.json instead.")] = False,
+    target: Annotated[
+        str | None, typer.Option(help="Another target at the probe, such as '300 degF'.")
+    ] = None,
+    depth_tail: Annotated[
+        str | None, typer.Option(help="Drawing only: rim height at the tail, such as 100mm.")
+    ] = None,
+    thickness: Annotated[
+        str | None, typer.Option(help="Drawing only: side thickness at bending.")
+    ] = None,
+    wood: Annotated[
+        str | None, typer.Option(help="Drawing only: wood of the sides (rimwright woods).")
+    ] = None,
+    drawing_units: Annotated[
+        str | None, typer.Option(help="Drawing only: its unit, such as mm or in.")
+    ] = None,
+    body_length: Annotated[
+        str | None, typer.Option(help="Drawing only: known length of the body, tail to neck.")
+    ] = None,
+    show: Annotated[
+        str | None, typer.Option(help="Drawing only: figures in metric or inch.")
+    ] = None,
+) -> None:
+    """Heat FILE's sides: times, how hot and soft the wood itself gets, and what would change it."""
+    from rimwright.desk.heating import dump, heat_document, heat_of, heat_text, write_heat
+    from rimwright.desk.opening import DrawingAnswers, open_design
+    from rimwright.plan import make_plan
+    from rimwright.units import parse
+
+    answers = DrawingAnswers(
+        depth_tail=depth_tail,
+        thickness=thickness,
+        wood=wood,
+        drawing_units=drawing_units,
+        body_length=body_length,
+        show=show,
+    )
+    target_c = None if target is None else parse(target, "temperature", where="--target")
+    plan = make_plan(open_design(file, answers))
+    run, changes = heat_of(plan, target_c=target_c)
+    written = "" if output is None else write_heat(plan, run, changes, output)
+    if as_json:
+        typer.echo(dump(heat_document(plan, run, changes)), nl=False)
+        return
+    typer.echo(heat_text(plan, run, changes))
+    if written:
+        typer.echo("")
+        typer.echo(written)
