@@ -1,0 +1,142 @@
+"""A compensated form place by place: how far it is overbent, and where a bound acts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from rimwright.bending.check_line import BentPiece
+from rimwright.bending.compensation_limits import Limit
+from rimwright.bending.release import released_outline
+from rimwright.bending.virtual_schedule import regions
+from rimwright.curves.piece import FloatArray
+from rimwright.instrument.stations import features
+from rimwright.sources import Provenance, Sourced
+
+#: The depth of a bend is measured over at most this much of the side. [m]; ours
+_OVER_M = 0.100
+#: Shorter stretches in which a bound acts are not told apart. [m]
+_APART_M = 0.004
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overbend:
+    """How much further than the outline the form is bent at a named place."""
+
+    name: str
+    s_outer_m: float
+    convex: bool
+    #: Of the outer line as drawn, and as it lies on the form. [m]
+    drawn_radius_m: float
+    radius_m: Sourced
+    #: Stretch of the side about the place over which the depth is measured. [m]
+    over_m: float
+    #: How much deeper the bend is over that stretch: the shim under its middle. [m]
+    overbend_m: Sourced
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bounded:
+    """A stretch in which something stops the form."""
+
+    limit: Limit
+    #: Bend it lies in: "horn".
+    place: str
+    #: On the outer line. [m]
+    from_m: float
+    to_m: float
+
+
+def overbends(
+    piece: BentPiece, drawn: FloatArray, form: FloatArray, low: FloatArray, high: FloatArray
+) -> tuple[Overbend, ...]:
+    """Radius and depth at each bout, waist, horn and scoop.
+
+    Parameters
+    ----------
+    piece : BentPiece
+    drawn, form, low, high : ndarray, shape (stations,)
+        Inside curvature as drawn, of the form, and what other wood would ask for. [1/m]
+    """
+    inside = np.array([drawn, form, low, high])
+    middle = inside / (1.0 + 0.5 * piece.thickness * inside)
+    lines = released_outline(
+        piece.rim, piece.s, thickness_m=piece.thickness, middle_curvature=middle
+    )
+    names = np.array(regions(piece.half, piece.rim, piece.s))
+    found = []
+    for place in features(piece.half):
+        if place.piece != piece.rim.name or place.kind == "end":
+            continue
+        i = int(np.argmin(np.abs(piece.s - place.s_m)))
+        near = np.abs(piece.s - piece.s[i]) <= 0.5 * _OVER_M + 1e-9
+        first, last = _run_about(near & (names == names[i]), i)
+        depths = np.array([_depth(line[first : last + 1]) for line in lines])
+        outer = inside[:, i] / (1.0 + piece.thickness[i] * inside[:, i])
+        radii = 1.0 / np.maximum(np.abs(outer), 1e-6)
+        found.append(
+            Overbend(
+                name=place.name,
+                s_outer_m=place.s_m,
+                convex=bool(outer[0] > 0.0),
+                drawn_radius_m=float(radii[0]),
+                radius_m=_sourced(radii[1:]),
+                over_m=float(piece.s[last] - piece.s[first]),
+                overbend_m=_sourced(depths[1:] - depths[0]),
+            )
+        )
+    return tuple(found)
+
+
+def bounded(
+    piece: BentPiece, limit: npt.NDArray[np.int64], told: Sequence[Limit]
+) -> tuple[Bounded, ...]:
+    """Stretches of the side in which the same limit acts, tail to neck."""
+    names = regions(piece.half, piece.rim, piece.s)
+    found: list[Bounded] = []
+    edges = np.flatnonzero(np.diff(limit)) + 1
+    for run in np.split(np.arange(limit.size), edges):
+        index = int(limit[run[0]])
+        start, end = float(piece.s[run[0]]), float(piece.s[run[-1]])
+        if index < 0:
+            continue
+        last = found[-1] if found else None
+        name = names[int(run[run.size // 2])]
+        same = last is not None and last.limit == told[index] and last.place == name
+        if last is not None and same and start - last.to_m < _APART_M:
+            start = last.from_m
+            found.pop()
+        found.append(Bounded(limit=told[index], place=name, from_m=start, to_m=end))
+    return tuple(found)
+
+
+def _run_about(here: npt.NDArray[np.bool_], i: int) -> tuple[int, int]:
+    """First and last index of the unbroken stretch of `here` that holds `i`."""
+    out = np.flatnonzero(~here)
+    before, after = out[out < i], out[out > i]
+    return (
+        int(before[-1]) + 1 if before.size else 0,
+        int(after[0]) - 1 if after.size else here.size - 1,
+    )
+
+
+def _depth(line: FloatArray) -> float:
+    """Greatest distance of a line from its chord. [m]"""
+    chord = line[-1] - line[0]
+    length = float(np.hypot(*chord))
+    arm = line - line[0]
+    return float(np.abs(chord[0] * arm[:, 1] - chord[1] * arm[:, 0]).max() / max(length, 1e-9))
+
+
+def _sourced(values: FloatArray) -> Sourced:
+    middle = float(values[0])
+    return Sourced(
+        middle=middle,
+        low=min(middle, float(values[1:].min())),
+        high=max(middle, float(values[1:].max())),
+        provenance=Provenance.DERIVED,
+        note="virtual bend, range from the law's",
+    )
