@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+from collections.abc import Iterable
 from pathlib import Path
 
 from rimwright.errors import OutputError
@@ -50,31 +51,89 @@ def write_atomically(path: Path, data: bytes | str) -> None:
     ...     (Path(folder) / "note.txt").read_text()
     'waist at 268 mm'
     """
-    content = data.encode("utf-8") if isinstance(data, str) else data
     try:
-        target = Path(os.path.realpath(path))
-        if target.is_dir():
-            raise IsADirectoryError(errno.EISDIR, "is a directory")
-        temporary = target.with_name(f".{target.name[:100]}.{os.urandom(6).hex()}.part")
-        try:
-            # Made anew with the maker's usual permissions, which a tempfile would not have.
-            with temporary.open("xb") as file:
-                file.write(content)
-                file.flush()
-                os.fsync(file.fileno())
-            if target.exists():
-                temporary.chmod(target.stat().st_mode & 0o7777)
-            temporary.replace(target)
-        except BaseException:
-            with contextlib.suppress(OSError):
-                temporary.unlink()
-            raise
+        temporary, target = _beside(path, data)
+        _into_place(temporary, target)
     except (OSError, ValueError) as error:
         raise _output_error(path, error) from error
 
 
+def write_all(folder: Path, files: Iterable[tuple[str, bytes | str]]) -> tuple[Path, ...]:
+    """Write several files into a folder, all of them or none.
+
+    Every file goes to a temporary name first; only when all are on the disk are they moved
+    into place. A refusal takes away what was begun, and the folders made for it.
+
+    Parameters
+    ----------
+    folder : Path
+        Made if it is not there.
+    files : iterable of (str, bytes or str)
+        Name within the folder, with "/" for a folder below it, and content.
+
+    Raises
+    ------
+    OutputError
+        As `write_atomically` and `make_folder`.
+    """
+    made: list[Path] = []
+    waiting: list[tuple[Path, Path]] = []
+    path = folder
+    written = []
+    try:
+        for name, data in files:
+            path = folder / name
+            made += _make(path.parent)
+            waiting.append(_beside(path, data))
+            written.append(path)
+        made.clear()
+        while waiting:
+            path = waiting[0][1]
+            _into_place(*waiting[0])
+            del waiting[0]
+    except BaseException as error:
+        for temporary, _ in waiting:
+            with contextlib.suppress(OSError):
+                temporary.unlink()
+        _take_away(made)
+        if isinstance(error, OSError | ValueError):
+            raise _output_error(path, error) from error
+        raise
+    return tuple(written)
+
+
+def _beside(path: Path, data: bytes | str) -> tuple[Path, Path]:
+    """The data under a temporary name in the file's own folder, and where it is to go."""
+    target = Path(os.path.realpath(path))
+    if target.is_dir():
+        raise IsADirectoryError(errno.EISDIR, "is a directory")
+    temporary = target.with_name(f".{target.name[:100]}.{os.urandom(6).hex()}.part")
+    try:
+        # Made anew with the maker's usual permissions, which a tempfile would not have.
+        with temporary.open("xb") as file:
+            file.write(data.encode("utf-8") if isinstance(data, str) else data)
+            file.flush()
+            os.fsync(file.fileno())
+        if target.exists():
+            temporary.chmod(target.stat().st_mode & 0o7777)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+        raise
+    return temporary, target
+
+
+def _into_place(temporary: Path, target: Path) -> None:
+    try:
+        temporary.replace(target)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+        raise
+
+
 def make_folder(path: Path) -> None:
-    """Make a folder and those above it, if they are not there.
+    """Make a folder and those above it, if they are not there: all of them or none.
 
     Raises
     ------
@@ -82,9 +141,35 @@ def make_folder(path: Path) -> None:
         If it cannot be made.
     """
     try:
-        path.mkdir(parents=True, exist_ok=True)
+        _make(path)
     except (OSError, ValueError) as error:
         raise _output_error(path, error) from error
+
+
+def _make(path: Path) -> list[Path]:
+    """The folders that had to be made, outermost first; none is left where one fails."""
+    made: list[Path] = []
+    try:
+        for folder in (*reversed(path.parents), path):
+            if not folder.is_dir():
+                folder.mkdir()
+                made.append(folder)
+    except FileExistsError:
+        _take_away(made)
+        if path.is_dir():  # somebody else made it meanwhile
+            return []
+        raise
+    except (OSError, ValueError):
+        _take_away(made)
+        raise
+    return made
+
+
+def _take_away(folders: list[Path]) -> None:
+    """Remove folders made for nothing, if they are still empty."""
+    for folder in reversed(folders):
+        with contextlib.suppress(OSError):
+            folder.rmdir()
 
 
 def _output_error(path: Path, error: OSError | ValueError) -> OutputError:

@@ -13,6 +13,7 @@ from rimwright.bending.thickness import advise_thickness, practice_for
 from rimwright.document import check_of, plan_document
 from rimwright.instrument.design import Design
 from rimwright.instrument.design_ends import settle_ends
+from rimwright.instrument.design_fit import refuse_misfits
 from rimwright.instrument.outline import Outline
 from rimwright.instrument.outlining import outline_of
 from rimwright.sides.develop import develop_sides, with_zones
@@ -74,6 +75,7 @@ def make_plan(design: Design, parameters: BendParameters = DEFAULT) -> Plan:
     """
     outline = outline_of(design)
     design = settle_ends(design, outline)
+    refuse_misfits(design, outline)
     wood = None if design.sides.wood is None else find(design.sides.wood, design.own_woods)
     thickness_m, told = _thickness(outline, design, wood, parameters)
     sides = develop_sides(outline, design, thickness_m)

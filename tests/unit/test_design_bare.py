@@ -86,7 +86,7 @@ def test_bare_equals_the_least_file(tmp_path: Path):
         ({"thickness_m": 0.0}, "thickness of the sides: found 0 mm; expected 0.3 mm to 6 mm"),
         ({"depth_tail_m": -0.1}, "depth at the tail: found -100 mm"),
         ({"depth_neck_m": float("nan")}, "depth at the neck: found nan"),
-        ({"back_radius_m": 0.01}, "back radius: found 10 mm; expected 300 mm to 200 m"),
+        ({"back_radius_m": 0.01}, "back radius: found 10 mm; expected 500 mm to 200 m"),
         ({"wood": "kao"}, "wood: found no wood named 'kao'"),
     ],
 )

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from rimwright.errors import OutputError
-from rimwright.files import make_folder, write_atomically
+from rimwright.files import make_folder, write_all, write_atomically
 
 
 def test_text_and_bytes(tmp_path: Path):
@@ -76,3 +76,32 @@ def test_places_that_cannot_be(tmp_path: Path):
         make_folder(tmp_path / ("x" * 300))
     make_folder(tmp_path / "a" / "b")
     assert (tmp_path / "a" / "b").is_dir()
+
+
+def test_many_files_are_written_or_none(tmp_path: Path, monkeypatch):
+    folder = tmp_path / "new" / "out"
+    written = write_all(folder, [("a.json", "1"), ("dxf/b.dxf", b"2")])
+    assert [path.read_bytes() for path in written] == [b"1", b"2"]
+    real, calls = os.fsync, []
+
+    def full_at_the_third(descriptor: int) -> None:
+        calls.append(descriptor)
+        if len(calls) == 3:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        real(descriptor)
+
+    monkeypatch.setattr(os, "fsync", full_at_the_third)
+    with pytest.raises(OutputError, match="full disk"):
+        write_all(folder, [("a.json", "9"), ("svg/c.svg", "9"), ("svg/d.svg", "9")])
+    assert (folder / "a.json").read_text() == "1"
+    assert sorted(p.name for p in folder.rglob("*")) == ["a.json", "b.dxf", "dxf"]
+    calls.clear()
+    with pytest.raises(OutputError, match="full disk"):
+        write_all(tmp_path / "x" / "y", [(f"{n}/f", "9") for n in range(4)])
+    assert not (tmp_path / "x").exists()
+
+
+def test_folders_made_for_nothing_are_taken_away(tmp_path: Path):
+    with pytest.raises(OutputError, match="too long"):
+        make_folder(tmp_path / "a" / "b" / ("x" * 300))
+    assert list(tmp_path.iterdir()) == []

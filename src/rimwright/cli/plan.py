@@ -13,8 +13,13 @@ def plan(
         Path, typer.Argument(help="A design (*.rim.toml) or a drawing (DXF, SVG, PNG, JPEG).")
     ],
     output: Annotated[
-        Path | None,
-        typer.Option("-o", "--output", help="Folder for plan.json and sheets; made if missing."),
+        str | None,
+        typer.Option(
+            "-o",
+            "--output",
+            metavar="<path>",
+            help="Folder for plan.json and sheets; made if missing.",
+        ),
     ] = None,
     json_only: Annotated[
         bool, typer.Option("--json-only", help="Write plan.json and no sheets.")
@@ -82,8 +87,12 @@ def plan(
     """Plan FILE: patterns, thickness, marks, tooling and recipe, printed and as files."""
     from rimwright.desk.opening import DrawingAnswers, open_design
     from rimwright.desk.planning import plan_text, write_plan
+    from rimwright.errors import OutputError
     from rimwright.plan import make_plan
 
+    if output == "":
+        # An empty variable of the shell; taken as "here", it would fill the folder one is in.
+        raise OutputError("an empty name", "a folder", "name one after -o, or . for this one")
     answers = DrawingAnswers(
         name=name,
         depth_tail=depth_tail,
@@ -107,6 +116,6 @@ def plan(
     made = make_plan(open_design(file, answers))
     typer.echo(plan_text(made))
     if output is not None:
-        written = write_plan(made, output, sheets=not json_only, date_text=date)
+        written = write_plan(made, Path(output), sheets=not json_only, date_text=date)
         typer.echo("")
         typer.echo(written)

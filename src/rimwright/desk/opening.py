@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any, Literal, cast
 
-from rimwright.errors import DesignError
+from rimwright.errors import DesignError, UnitError
 from rimwright.instrument.design import Design, Drawing, OutlineLine
 from rimwright.instrument.drawings.guard import start_reader_early
 from rimwright.instrument.outline import View
@@ -89,6 +89,12 @@ def _from_drawing(path: Path, answers: DrawingAnswers) -> Design:
 
     start_reader_early()
     shop = path.parent / "shop.toml"
+    if answers.thickness == "advise" and answers.wood is None:
+        raise DesignError(
+            "--thickness advise without a wood",
+            "a wood to advise for, or a thickness",
+            "add --wood (see `rimwright woods`) or give a thickness such as 2.1mm",
+        )
     thickness = None if answers.thickness == "advise" else answers.thickness
     return design_for_drawing(
         _drawing(path, answers),
@@ -125,7 +131,7 @@ def _drawing(path: Path, answers: DrawingAnswers) -> Drawing:
         path=path,
         layer=answers.layer,
         select=answers.select,
-        unit_m=None if unit is None else parse(f"1 {unit}", "length", where="--drawing-units"),
+        unit_m=None if unit is None else _unit(unit),
         unit_name=unit,
         dots_per_inch=answers.dpi,
         body_length_m=_length(answers.body_length, "--body-length"),
@@ -138,6 +144,20 @@ def _drawing(path: Path, answers: DrawingAnswers) -> Drawing:
             _choice(answers.cutaway_side, "--cutaway-side", "bass", "treble"),
         ),
     )
+
+
+def _unit(name: str) -> float:
+    """Metres of one unit of a drawing; pixels and points as in CSS, 96 and 72 to the inch."""
+    screen = {"px": 0.0254 / 96, "pixel": 0.0254 / 96, "pt": 0.0254 / 72, "point": 0.0254 / 72}
+    plain = name.strip().lower().removesuffix("s")
+    if plain in screen:
+        return screen[plain]
+    try:
+        return parse(f"1 {name}", "length", where="--drawing-units")
+    except UnitError as error:
+        raise DesignError(
+            f"--drawing-units '{name}'", "one of mm, cm, m, in, ft, px, pt", "name the unit alone"
+        ) from error
 
 
 def _length(text: str | None, where: str) -> float | None:

@@ -7,10 +7,13 @@ from pathlib import Path
 
 from rimwright.desk.words import items, table
 from rimwright.document import check_of, dump
-from rimwright.files import make_folder, write_atomically
+from rimwright.errors import DesignError
+from rimwright.files import write_all
 from rimwright.plan import Plan
 from rimwright.units import length_text, time_text
 
+#: Longest date in words that the sheets have room for.
+_DATE = 40
 #: What to open first, with what is in it, for the files that are there.
 _WORTH_OPENING = {
     "run-sheet.pdf": "for the shop wall: drawing, marks, recipe",
@@ -68,16 +71,25 @@ def write_plan(
     Raises
     ------
     OutputError
-        If the folder or a file cannot be written.
+        If the folder or a file cannot be written; then none is.
+    DesignError
+        If the date cannot be printed.
     """
-    make_folder(folder)
-    write_atomically(folder / "plan.json", dump(plan.document))
-    written = [folder / "plan.json"]
+    if date_text is not None and not (date_text.isprintable() and 0 < len(date_text) <= _DATE):
+        raise DesignError(
+            "a date that is empty, long or unprintable",
+            f"1 to {_DATE} plain characters",
+            "write it such as 2026-11-25",
+            where="--date",
+        )
+    files: list[tuple[str, bytes | str]] = [("plan.json", dump(plan.document))]
     if sheets:
-        from rimwright.sheets.write import write_sheets
+        from rimwright.sheets.write import draw_sheets
 
         today = datetime.datetime.now().astimezone().date().isoformat()
-        written += write_sheets(plan, folder, date_text=date_text or today)
+        files += draw_sheets(plan, date_text=date_text or today)
+    # All drawn before the first is written: what is refused leaves nothing behind.
+    written = write_all(folder, files)
     names = {path.name for path in written}
     strays = sorted(
         str(path.relative_to(folder))

@@ -25,6 +25,7 @@ from rimwright.instrument.design_quantity import (
     SIDE_THICKNESS,
     Quantity,
     RefusedError,
+    short,
 )
 from rimwright.instrument.design_stack import Show
 from rimwright.instrument.outline import View
@@ -33,6 +34,7 @@ from rimwright.units import length_text
 #: Depths of a small guitar; common practice, no source. [m]
 USUAL_DEPTH_TAIL_M = 0.100
 USUAL_DEPTH_NECK_M = 0.085
+_LONGEST_NAME = 80
 
 
 def design_for_drawing(
@@ -86,6 +88,8 @@ def design_for_drawing(
     >>> design.name, design.plates.depth_neck_m, design.assumed[0]
     ('wren', 0.1, 'stack between form and side: assumed 0.35 mm')
     """
+    if name is not None:
+        _check_name(name)
     bench = shop if shop is not None else _usual_shop(show)
     for said, number, bounds in (
         ("depth at the tail", depth_tail_m, RIM_DEPTH),
@@ -139,7 +143,7 @@ def design_for_drawing(
         "school of heating: assumed misted, 230 °F",
     ]
     return Design(
-        name=name or drawing.path.stem or "drawing",
+        name=name or _plain_stem(drawing) or "drawing",
         player=player or "right",
         show=show,
         outline=OutlineSource(source=drawing, line=line or "outside", seen_from=seen_from),
@@ -167,6 +171,21 @@ def _check_bounds(said: str, number: float | None, bounds: Quantity) -> None:
             bounds.within(number, bounds.show(number))
     except RefusedError as error:
         raise DesignError(error.found, error.expected, error.next_step, where=said) from error
+
+
+def _check_name(name: str) -> None:
+    """As the design file holds a name: it goes on every sheet and into every code to scan."""
+    if not (name.isprintable() and len(name.strip()) > 0 and len(name) <= _LONGEST_NAME):
+        raise DesignError(
+            short(name), f"1 to {_LONGEST_NAME} plain characters", "give a shorter, plain name",
+            where="name",
+        )  # fmt: skip
+
+
+def _plain_stem(drawing: Drawing) -> str:
+    """The file's name without what a sheet cannot print, and no longer than a name may be."""
+    stem = "".join(c for c in drawing.path.stem if c.isprintable())
+    return stem[:_LONGEST_NAME].strip()
 
 
 def _check_wood(wood: str, shop: Shop) -> None:

@@ -152,7 +152,7 @@ class Quantity:
 BODY_LENGTH = Quantity("length", 0.08, 1.5)
 BODY_WIDTH = Quantity("length", 0.03, 1.0)
 RIM_DEPTH = Quantity("length", 0.01, 0.4)
-DISH_RADIUS = Quantity("length", 0.3, 200.0)
+DISH_RADIUS = Quantity("length", 0.5, 200.0)
 SIDE_THICKNESS = Quantity("length", 0.0003, 0.006)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from rimwright.files import make_folder, write_atomically
+from rimwright.files import write_all
 from rimwright.sheets.drawing import Drawing
 from rimwright.sheets.dxf import dxf_text
 from rimwright.sheets.flat import piece_words, side_drawing, side_notes
@@ -56,17 +56,15 @@ def write_sheets(
     GeometryError
         If a ram or caul bounds no solid; then nothing is written.
     """
+    return write_all(folder, draw_sheets(plan, date_text=date_text, paper=paper))
+
+
+def draw_sheets(
+    plan: Plan, *, date_text: str = "", paper: Paper | None = None
+) -> list[tuple[str, bytes | str]]:
+    """Name and content of every file, all drawn, so that a refusal comes before any writing."""
     chosen: Paper = paper or ("a4" if plan.design.show == "metric" else "letter")
-    # All drawn before the first is written, so that a refusal leaves nothing behind.
-    drawn = list(sheets(plan, chosen, date_text))
-    make_folder(folder)
-    written = []
-    for name, data in drawn:
-        path = folder / name
-        make_folder(path.parent)
-        write_atomically(path, data)
-        written.append(path)
-    return tuple(written)
+    return list(sheets(plan, chosen, date_text))
 
 
 def sheets(plan: Plan, paper: Paper, date_text: str) -> Iterator[tuple[str, bytes | str]]:
