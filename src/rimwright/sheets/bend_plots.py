@@ -87,7 +87,7 @@ def utilisation_plot(run: BendRun, design: Design) -> bytes:
         s, minutes, used, cmap=heat, vmin=0.0, vmax=top, shading="gouraud", rasterized=True
     )
     word = "% of what the wood bears" if run.capacity is not None else "%"
-    bar = figure.colorbar(shown, ax=[over_time, greatest], pad=0.14, aspect=40)
+    bar = figure.colorbar(shown, ax=[over_time, greatest], pad=0.11, aspect=40)
     bar.set_label(f"tensile stretch of the face [{word}]", color=INK)
     bar.ax.tick_params(colors=SECOND, labelsize=9)
     bar.outline.set_visible(False)
@@ -100,13 +100,18 @@ def utilisation_plot(run: BendRun, design: Design) -> bytes:
     when = (run.danger.time_s - table.time_s[0]) / 60.0
     if when <= minutes[-1]:
         over_time.plot([per_m * run.danger.s_outer_m], [when], "o", ms=7, mfc="none", mec=INK)
-    for line, style, label in zip(
-        run.stretch / capacity, ("-", (0, (4, 2))), ("inside", "outside"), strict=True
+    for line, style, label, aside in zip(
+        run.stretch / capacity,
+        ("-", (0, (4, 2))),
+        ("inside", "outside"),
+        ((4, -14), (-6, 4)),
+        strict=True,
     ):
         greatest.plot(s, line, color=WALNUT, lw=1.8, ls=style)
         greatest.annotate(
-            f"{label} face", (float(s[int(np.argmax(line))]), float(line.max())), xytext=(-6, 4),
-            textcoords="offset points", fontsize=9, color=WALNUT, ha="right",
+            f"{label} face", (float(s[int(np.argmax(line))]), float(line.max())), xytext=aside,
+            textcoords="offset points", fontsize=9, color=WALNUT,
+            ha="left" if aside[0] > 0 else "right", annotation_clip=False,
         )  # fmt: skip
     if run.capacity is not None:
         greatest.axhline(100.0, color=EMBER, lw=1.0, ls=(0, (6, 3)))
@@ -165,9 +170,11 @@ def outline_plot(run: BendRun, design: Design) -> bytes:
         both = np.vstack([mould[i], run.released_line[i]])
         axes.plot(*flat(both), color=HAIR, lw=0.9, zorder=0)
         x, y = flat(both)
+        steep = abs(float(np.cos(rim.at(np.array([one.s_outer_m])).heading[0]))) < 0.5
         axes.annotate(f"{one.name} {_size(one.gap_m.middle, design)}", (float(x[0]), float(y[0])),
-                      xytext=(3, 5), fontsize=8, textcoords="offset points",
-                      color=SECOND)  # fmt: skip
+                      xytext=(8, -3) if steep else (0, 10), fontsize=8, color=SECOND, zorder=3,
+                      textcoords="offset points", ha="left" if steep else "center",
+                      bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.5})  # fmt: skip
     fifth = run.piece.s.size // 5
     for line, label, colour, aside in (
         (mould, "mould", SLATE, (8, 4)), (run.released_line, "released", WALNUT, (-10, -12)),

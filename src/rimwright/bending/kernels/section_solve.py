@@ -22,7 +22,11 @@ U = np.uint64
 LANES = 32
 L = U(LANES)
 #: At most this many corrections of the axial strain; three are usual.
-_PASSES = 40
+_PASSES = 200
+#: From this one on with slopes that never go too far; hardly ever reached.
+_IN_DOUBT = 12
+#: No correction is greater. [strain]
+_GREATEST = 0.05
 #: Corrections smaller than this are done. [strain]
 _SMALL = 1e-11
 
@@ -45,9 +49,13 @@ _PRESS_TANGENT = section.PRESS_TANGENT
 @compiled
 def balance(
     v: FloatArray, w: FloatArray, row: FloatArray, place: FloatArray, weight: FloatArray,
-    hardening: float, free: bool,
+    hardening: float, free: bool, cautious: bool,
 ) -> None:  # fmt: skip
-    """Force (and moment, if free) of the block at the strains tried, with their slopes."""
+    """Force (and moment, if free) of the block at the strains tried, with their slopes.
+
+    Cautious slopes are those of fibres that do not flow: with them a correction never goes
+    too far, only short.
+    """
     for s in range(L):
         v[FORCE + s] = 0.0
         v[STIFF + s] = 0.0
@@ -57,7 +65,8 @@ def balance(
     for f in range(place.size):
         z, share = place[f], weight[f]
         stiff, press_limit, pull_limit = row[f, _TANGENT], row[f, _PRESS_LIMIT], row[f, _PULL_LIMIT]
-        press_tangent = row[f, _PRESS_TANGENT]
+        press_tangent = stiff if cautious else row[f, _PRESS_TANGENT]
+        pull_tangent = stiff if cautious else 0.0
         kept = share * (1.0 - stiff * row[f, _PRESS_SHARE])
         base = U(f) * FIBRE
         if free:
@@ -68,7 +77,7 @@ def balance(
                 below = stress < limit
                 above = stress > pull_limit
                 slope = press_tangent if below else stiff
-                slope = share * (0.0 if above else slope)
+                slope = share * (pull_tangent if above else slope)
                 force = limit + (stress - limit) * (kept / share) if below else stress
                 force = share * (pull_limit if above else force)
                 v[FORCE + s] += force
@@ -84,7 +93,7 @@ def balance(
                 below = stress < limit
                 above = stress > pull_limit
                 slope = press_tangent if below else stiff
-                slope = share * (0.0 if above else slope)
+                slope = share * (pull_tangent if above else slope)
                 force = limit + (stress - limit) * (kept / share) if below else stress
                 force = share * (pull_limit if above else force)
                 v[FORCE + s] += force
@@ -133,8 +142,10 @@ def solve(
     hardening: float, grip: float, free: bool,
 ) -> None:  # fmt: skip
     """Axial strain that balances the force; free of the form, the curvature as well."""
-    for _ in range(_PASSES):
-        balance(v, w, row, place, weight, hardening, free)
+    for tried in range(_PASSES):
+        # Let go, fibres that have just flowed are about to come back: begin as if none flowed.
+        cautious = tried >= _IN_DOUBT or (free and tried == 0)
+        balance(v, w, row, place, weight, hardening, free, cautious)
         # A count and not the greatest correction: whole numbers may be summed in any order,
         # so that this loop fits the vectors as well.
         unsettled = 0
@@ -146,12 +157,15 @@ def solve(
                 whole = stiff * second - first * first
                 axial = (first * turn - second * force) / whole
                 bend = (first * force - stiff * turn) / whole
+                axial = min(max(axial, -_GREATEST), _GREATEST)
+                bend = min(max(bend, -_GREATEST), _GREATEST)
                 v[AXIAL + s] += axial
                 v[BEND + s] += bend
                 unsettled += 1 if abs(axial) + abs(bend) > _SMALL else 0
         else:
             for s in range(L):
                 axial = (grip - v[FORCE + s]) / (v[STIFF + s] + 1e-3)
+                axial = min(max(axial, -_GREATEST), _GREATEST)
                 v[AXIAL + s] += axial
                 unsettled += 1 if abs(axial) > _SMALL else 0
         if unsettled == 0:
