@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import numpy.typing as npt
 
 from rimwright.bending.compensation_limits import Limits, limits_of
 from rimwright.bending.compensation_line import compensated_rim
@@ -21,12 +22,14 @@ from rimwright.bending.law import law_of
 from rimwright.bending.section import Section
 from rimwright.bending.virtual_bend import BendRun, virtual_bend
 from rimwright.bending.virtual_capacity import virtual_capacity
-from rimwright.bending.virtual_many import FIBRES, bend_many, conditions
+from rimwright.bending.virtual_many import FIBRES, IntArray, bend_many, conditions
 from rimwright.bending.virtual_side import SideJob
 from rimwright.curves.piece import FloatArray
 from rimwright.errors import DesignError
 from rimwright.instrument.outline import Half, Outline, RimPiece
 from rimwright.tooling.bundle import Job, SideSize
+
+BoolArray = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,7 +127,9 @@ def compensate_piece(job: SideJob) -> FormPiece:
     drawn = piece.rim.at(piece.s).curvature
     start = drawn / (1.0 - piece.thickness * drawn)
     target = drawn / (1.0 - 0.5 * piece.thickness * drawn)
-    size = SideSize(thickness_m=piece.pattern.thickness_m, width_m=job.piece.pattern.blank.stock_width_m)
+    size = SideSize(
+        thickness_m=piece.pattern.thickness_m, width_m=job.piece.pattern.blank.stock_width_m
+    )
     limits = limits_of(
         Job.of(piece.rim, size, job.design), piece, Section.of(job.parameters), job.capacity, margin
     )
@@ -182,7 +187,7 @@ def _bend(job: SideJob) -> Bend:
     return bend
 
 
-def _acting(form: FloatArray, limits: Limits, *, too_far: FloatArray) -> FloatArray:
+def _acting(form: FloatArray, limits: Limits, *, too_far: BoolArray) -> IntArray:
     """Index of the limit that stopped each station; -1 where none did."""
     at_high, at_low = form >= limits.high - 1e-9, form <= limits.low + 1e-9
     found = np.where(at_high, limits.high_by, np.where(at_low, limits.low_by, -1))
@@ -191,7 +196,7 @@ def _acting(form: FloatArray, limits: Limits, *, too_far: FloatArray) -> FloatAr
 
 
 def _for_other_wood(
-    run: BendRun, form: FloatArray, slope: FloatArray, limits: Limits, *, held: FloatArray
+    run: BendRun, form: FloatArray, slope: FloatArray, limits: Limits, *, held: BoolArray
 ) -> tuple[FloatArray, FloatArray]:
     """Form curvature that wood at the ends of the law's range would ask for. [1/m]"""
     ends = [

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from rimwright.bending.check_line import BentPiece
 from rimwright.bending.section import Section
+from rimwright.bending.virtual_many import IntArray
 from rimwright.curves.piece import FloatArray
 from rimwright.equipment.materials import material
 from rimwright.equipment.stack import Layer
@@ -19,8 +19,6 @@ from rimwright.units import length_text
 #: Smallest radius left on a form or a ram: sharper ones print through slats and crumble. [m];
 #: our choice
 LEAST_TOOL_M = 0.003
-#: No limit acts.
-FREE = -1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,8 +41,8 @@ class Limits:
     low: FloatArray
     high: FloatArray
     #: Index in `told` of what sets low and high.
-    low_by: npt.NDArray[np.int64]
-    high_by: npt.NDArray[np.int64]
+    low_by: IntArray
+    high_by: IntArray
     told: tuple[Limit, ...]
 
 

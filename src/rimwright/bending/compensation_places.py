@@ -6,14 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from rimwright.bending.check_line import BentPiece
+from rimwright.bending.check_line import BentPiece, sign_run
 from rimwright.bending.compensation_limits import Limit
 from rimwright.bending.release import released_outline
-from rimwright.bending.virtual_schedule import regions
+from rimwright.bending.virtual_many import IntArray
 from rimwright.curves.piece import FloatArray
-from rimwright.instrument.stations import features
+from rimwright.instrument.stations import features, region
 from rimwright.sources import Provenance, Sourced
 
 #: The depth of a bend is measured over at most this much of the side. [m]; ours
@@ -66,14 +65,15 @@ def overbends(
     lines = released_outline(
         piece.rim, piece.s, thickness_m=piece.thickness, middle_curvature=middle
     )
-    names = np.array(regions(piece.half, piece.rim, piece.s))
     found = []
     for place in features(piece.half):
         if place.piece != piece.rim.name or place.kind == "end":
             continue
         i = int(np.argmin(np.abs(piece.s - place.s_m)))
-        near = np.abs(piece.s - piece.s[i]) <= 0.5 * _OVER_M + 1e-9
-        first, last = _run_about(near & (names == names[i]), i)
+        first, last = sign_run(drawn, i)
+        half = 0.5 * _OVER_M + 1e-9
+        first = max(first, int(np.searchsorted(piece.s, piece.s[i] - half)))
+        last = min(last, int(np.searchsorted(piece.s, piece.s[i] + half)) - 1)
         depths = np.array([_depth(line[first : last + 1]) for line in lines])
         outer = inside[:, i] / (1.0 + piece.thickness[i] * inside[:, i])
         radii = 1.0 / np.maximum(np.abs(outer), 1e-6)
@@ -91,11 +91,16 @@ def overbends(
     return tuple(found)
 
 
-def bounded(
-    piece: BentPiece, limit: npt.NDArray[np.int64], told: Sequence[Limit]
-) -> tuple[Bounded, ...]:
-    """Stretches of the side in which the same limit acts, tail to neck."""
-    names = regions(piece.half, piece.rim, piece.s)
+def bounded(piece: BentPiece, limit: IntArray, told: Sequence[Limit]) -> tuple[Bounded, ...]:
+    """Stretches of the side in which the same limit acts, tail to neck.
+
+    Parameters
+    ----------
+    piece : BentPiece
+    limit : ndarray, shape (stations,)
+        Index in `told` of what acts; -1 where nothing does.
+    told : sequence of Limit
+    """
     found: list[Bounded] = []
     edges = np.flatnonzero(np.diff(limit)) + 1
     for run in np.split(np.arange(limit.size), edges):
@@ -104,23 +109,13 @@ def bounded(
         if index < 0:
             continue
         last = found[-1] if found else None
-        name = names[int(run[run.size // 2])]
+        name = region(piece.half, piece.rim, 0.5 * (start + end))
         same = last is not None and last.limit == told[index] and last.place == name
         if last is not None and same and start - last.to_m < _APART_M:
             start = last.from_m
             found.pop()
         found.append(Bounded(limit=told[index], place=name, from_m=start, to_m=end))
     return tuple(found)
-
-
-def _run_about(here: npt.NDArray[np.bool_], i: int) -> tuple[int, int]:
-    """First and last index of the unbroken stretch of `here` that holds `i`."""
-    out = np.flatnonzero(~here)
-    before, after = out[out < i], out[out > i]
-    return (
-        int(before[-1]) + 1 if before.size else 0,
-        int(after[0]) - 1 if after.size else here.size - 1,
-    )
 
 
 def _depth(line: FloatArray) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
+import numpy.typing as npt
 
 from rimwright.curves.piece import FloatArray
 
@@ -86,7 +87,7 @@ def _step(
 
 def eased(
     bend: Bend, start: FloatArray, wanted: FloatArray, ceiling: float
-) -> tuple[FloatArray, FloatArray]:
+) -> tuple[FloatArray, npt.NDArray[np.bool_]]:
     """The wanted curvature, drawn back to where no face stretches past a ceiling.
 
     A station stretched past it already at `start` is bent no further than that.
@@ -120,8 +121,11 @@ def eased(
     safe, safe_stretch = np.zeros_like(start), first
     past, past_stretch = np.ones_like(start), stretched
     for _ in range(_ROUNDS):
-        open_ = acts & (first < ceiling) & (past - safe > _SHARE) & (
-            ceiling - safe_stretch > 1e-4 * ceiling
+        open_ = (
+            acts
+            & (first < ceiling)
+            & (past - safe > _SHARE)
+            & (ceiling - safe_stretch > 1e-4 * ceiling)
         )
         if not open_.any():
             break
