@@ -69,7 +69,11 @@ DEFAULT_HEAT = HeatParameters(
         middle=1.0, low=0.8, high=1.2, provenance=Provenance.PUBLISHED, source="WH190_CH4"
     ),
     steam_escape_kg_m2_s=_assumed(
-        2e-3, 6e-3, 2e-2, "wraps and slats hold steam; it pushes out along the paper"
+        5e-5,
+        3e-4,
+        2e-3,
+        "Darcy's law with a permeability across the grain near 1e-17 m² "
+        "(hardwoods span decades, from memory), a millimetre to the face",
     ),
     drying_share=_assumed(0.01, 0.03, 0.10, "a side dries on the form in a day or so"),
     probe_lag_s=_assumed(1.0, 4.0, 10.0, "a thin sheathed probe trails by seconds"),

@@ -19,13 +19,14 @@ from rimwright.sources import Provenance, Sourced
 
 Measure = Callable[[Case, Solved], float]
 
-#: Uncertain inputs that move what happens under heat; drying at rest is not among them.
+#: Uncertain inputs, each moved to both ends.
 MOVED = (
     "power_share",
     "loss_share",
     "contact_m2_k_w",
     "conductivity_share",
     "steam_escape_kg_m2_s",
+    "drying_share",
     "probe_lag_s",
 )
 

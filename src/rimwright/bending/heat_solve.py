@@ -151,7 +151,7 @@ def solve(case: Case) -> Solved:
             stack, np.full(count, case.room_c), moisture,
             np.ascontiguousarray(schedule[:, 0]), schedule[:, 1] * full,
             np.array([mode, case.target_c, full, fourth, capacity]),
-            cells.probe, np.array([0.5, values.probe_lag_s]),
+            cells.probe, np.array([_probe_share(case), values.probe_lag_s]),
             np.array([case.hold_s, case.rest_s, case.limit_s]),
             np.array([case.tolerance_k, 0.0, LONGEST_STEP_S, LONGEST_REST_STEP_S]),
             out,
@@ -179,6 +179,26 @@ def solve(case: Case) -> Solved:
         steam_j_m2=float(books[3]),
         held_j_m2=float(books[5] - books[4]),
     )
+
+
+def _probe_share(case: Case) -> float:
+    """Where the probe, in the middle of a contact, stands between the cells at either side.
+
+    By resistance; of wood, that of its start.
+    """
+    from rimwright.bending.kernels.relations import conductivity
+
+    cells, i = case.cells, case.cells.probe
+    k = cells.conductivity[i : i + 2].copy()
+    for j, cell in enumerate((i, i + 1)):
+        if cells.first <= cell < cells.last:
+            moisture = float(case.moisture[cell - cells.first])
+            k[j] = case.values.conductivity_share * conductivity(
+                case.gravity, moisture, case.room_c
+            )
+    below, above = 0.5 * cells.width[i : i + 2] / k
+    contact = cells.joints[i + 1] * case.values.contact_m2_k_w
+    return float((below + 0.5 * contact) / (below + contact + above))
 
 
 def holding_share(solved: Solved, full_w_m2: float) -> float:

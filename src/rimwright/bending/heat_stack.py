@@ -17,8 +17,8 @@ from rimwright.equipment.stack import Equipment, Layer
 from rimwright.errors import DesignError
 
 #: Cells of a layer that is no wood: one in thin metal or paper, else about this size. [m]
-_CELL_M = 0.6e-3
-_THIN_M = 0.4e-3
+_CELL_M = 0.4e-3
+_THIN_M = 0.3e-3
 _MOST_CELLS = 16
 
 

@@ -37,7 +37,7 @@ def rests_on(inputs: HeatInputs) -> tuple[str, ...]:
         f"({of.contact_m2_k_w.low * 1e4:.2g} to {of.contact_m2_k_w.high * 1e4:.2g}): "
         f"{of.contact_m2_k_w.provenance}",
         "wood's conductivity and heat from the Wood Handbook, conductivity within 20 %",
-        f"steam leaves the wrap at {of.steam_escape_kg_m2_s.middle * 1e3:g} g/(m² s) per "
+        f"steam leaves the wood at {of.steam_escape_kg_m2_s.middle * 1e3:g} g/(m² s) per "
         f"atmosphere ({of.steam_escape_kg_m2_s.low * 1e3:g} to "
         f"{of.steam_escape_kg_m2_s.high * 1e3:g}): {of.steam_escape_kg_m2_s.provenance}",
     ]

@@ -122,9 +122,11 @@ def assemble(
             by_pressure = steam[0] / (_ATMOSPHERE_PA * wood)
             rate = by_pressure * over
         if edge:
+            # Air carries off no more than vapour at the atmosphere's pressure.
             through = steam[1] / width[i]
-            rate += through * (wetness * pressure - steam[2])
-            by_pressure += through
+            rate += through * (min(wetness * pressure, _ATMOSPHERE_PA) - steam[2])
+            if over < 0.0:
+                by_pressure += through
         heat = latent(T[i]) + work[BY_MOISTURE, i] / dry
         work[VAPOUR, i] = rate
         work[VAPOUR_BY_T, i] = by_pressure * wetness * pressure_by_t
