@@ -1,0 +1,123 @@
+"""Work spread over this machine's cores or over a cluster; the answer is the same.
+
+A block of sides depends on its number alone, and outcomes are handed on in the order of the
+tasks, so it does not matter who computes which, how many there are, or that one is lost.
+"""
+
+from __future__ import annotations
+
+import os
+import pickle
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any
+
+from rimwright.bending.odds_blocks import Mapper, Outcome, Task, run_task
+from rimwright.bending.odds_case import OddsCase
+from rimwright.errors import DesignError, RimwrightError
+
+#: Called with how many tasks are done and how many there are.
+Progress = Callable[[int, int], None]
+#: A cluster that does not answer in this time is not there. [s]
+_ANSWER_S = 10
+
+
+def _quiet(_done: int, _of: int) -> None:
+    """Tell nobody."""
+
+
+def cores() -> int:
+    """Cores this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def on_threads(workers: int | None = None, progress: Progress = _quiet) -> Mapper:
+    """A mapper on threads of this process; the kernels leave Python alone while they run."""
+
+    def mapper(cases: Sequence[OddsCase], tasks: Sequence[Task]) -> Iterator[Outcome]:
+        pool = ThreadPoolExecutor(workers or cores())
+        try:
+            futures = [pool.submit(run_task, cases[task.case], task) for task in tasks]
+            for done, future in enumerate(futures, 1):
+                yield future.result()
+                progress(done, len(tasks))
+        finally:
+            # On Ctrl-C what has not begun never does.
+            pool.shutdown(wait=True, cancel_futures=True)
+
+    return mapper
+
+
+def on_cluster(address: str, progress: Progress = _quiet) -> Mapper:
+    """A mapper on a Dask cluster, such as "tcp://127.0.0.1:8786".
+
+    A task that a lost worker had is done again by another, since Dask keeps what it was asked.
+
+    Raises
+    ------
+    DesignError
+        If nothing answers there, or Dask is not installed.
+    """
+
+    def mapper(cases: Sequence[OddsCase], tasks: Sequence[Task]) -> Iterator[Outcome]:
+        client = _client(address)
+        try:
+            yield from _on_client(client, cases, tasks, progress)
+        finally:
+            client.close()
+
+    return mapper
+
+
+def _on_client(
+    client: Any, cases: Sequence[OddsCase], tasks: Sequence[Task], progress: Progress
+) -> Iterator[Outcome]:
+    # A case is itself a task: scattered data would be lost with its worker, a task is redone.
+    held = [
+        client.submit(
+            _unpacked, pickle.dumps(case), key=f"rimwright-case-{i}-{os.urandom(4).hex()}"
+        )
+        for i, case in enumerate(cases)
+    ]
+    futures = [client.submit(run_task, held[task.case], task, pure=False) for task in tasks]
+    try:
+        for done, future in enumerate(futures, 1):
+            yield future.result()
+            future.release()
+            progress(done, len(tasks))
+    except RimwrightError:
+        raise
+    except (OSError, RuntimeError) as error:
+        raise DesignError(
+            f"a cluster that gave up ({type(error).__name__})",
+            "workers that live and run this version of Rimwright",
+            "look at the workers' logs, or leave out `--cluster`",
+        ) from error
+    finally:
+        client.cancel([future for future in futures if not future.done()])
+
+
+def _unpacked(packed: bytes) -> OddsCase:
+    case = pickle.loads(packed)
+    assert isinstance(case, OddsCase)
+    return case
+
+
+def _client(address: str) -> Any:
+    try:
+        import distributed
+    except ImportError:
+        raise DesignError(
+            "no Dask in this installation",
+            "the packages of `rimwright[cluster]`",
+            "install `rimwright[cluster]`, or leave out `--cluster`",
+        ) from None
+    try:
+        connect: Any = distributed.Client
+        return connect(address, timeout=_ANSWER_S, set_as_default=False)
+    except (OSError, ValueError, RuntimeError) as error:
+        raise DesignError(
+            f"nothing that answers at '{address}'",
+            "a Dask scheduler such as tcp://127.0.0.1:8786",
+            "start `dask scheduler` there with its workers, or leave out `--cluster`",
+        ) from error
