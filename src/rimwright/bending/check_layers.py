@@ -42,7 +42,7 @@ def check_layers(
         for strip in design.strips:
             bends = [
                 _bend(strip, inwards, piece.curvature)
-                for inwards in _depths(strip, pattern.thickness_m)
+                for inwards in depths(strip, pattern.thickness_m)
             ]
             bend = max(bends, key=lambda bend: float(bend.max()))
             strain = section.tension_strain(bend)
@@ -65,7 +65,7 @@ def check_layers(
     return tuple(checks)
 
 
-def _depths(strip: Strip, side_m: float) -> list[float]:
+def depths(strip: Strip, side_m: float) -> list[float]:
     """How far inside the side's outer line each layer's own outer line lies. [m]"""
     steps = range(strip.count)
     if strip.place == "inside":

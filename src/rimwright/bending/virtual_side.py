@@ -14,6 +14,7 @@ from rimwright.bending.results import Recipe
 from rimwright.bending.schools import targets
 from rimwright.bending.section import Section
 from rimwright.bending.virtual_bend import BendRun, virtual_bend
+from rimwright.bending.virtual_layers import LayerBend, bend_layers
 from rimwright.bending.virtual_many import Timetable
 from rimwright.bending.virtual_schedule import WATCHED_S, timetable
 from rimwright.instrument.design import Design
@@ -59,6 +60,12 @@ class SideJob:
             capacity=self.capacity,
             equipment=self.design.equipment,
             width_m=self.piece.pattern.blank.stock_width_m,
+        )
+
+    def layers(self) -> tuple[LayerBend, ...]:
+        """Bindings and other loose strips bent with it, each a section of its own."""
+        return bend_layers(
+            self.piece, self.heat.history, self.timetable, self.design, parameters=self.parameters
         )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ from rimwright.bending.law import LAW_WORDS
 from rimwright.bending.parameters import DEFAULT, BendParameters
 from rimwright.bending.release import Gap
 from rimwright.bending.virtual_bend import BendRun
+from rimwright.bending.virtual_layers import LayerBend
 from rimwright.bending.virtual_side import COOK_S, SideJob, side_job
 from rimwright.desk.words import items, table
 from rimwright.document import dump
@@ -33,6 +34,8 @@ class Bent:
     plan: Plan
     jobs: tuple[SideJob, ...]
     runs: tuple[BendRun, ...]
+    #: Loose strips of each piece.
+    layers: tuple[tuple[LayerBend, ...], ...]
 
 
 def bend_design(design: Design, parameters: BendParameters = DEFAULT) -> Bent:
@@ -59,7 +62,12 @@ def bend_design(design: Design, parameters: BendParameters = DEFAULT) -> Bent:
         )
         for side in plan.sides
     )
-    return Bent(plan=plan, jobs=jobs, runs=tuple(job.bend() for job in jobs))
+    return Bent(
+        plan=plan,
+        jobs=jobs,
+        runs=tuple(job.bend() for job in jobs),
+        layers=tuple(job.layers() for job in jobs),
+    )
 
 
 def bend_text(bent: Bent) -> str:
@@ -68,7 +76,7 @@ def bend_text(bent: Bent) -> str:
     lines = [f"{bent.plan.design.name}   virtual bend of plan {bent.plan.code}", ""]
     worst = max(bent.runs, key=lambda run: run.danger.stretch.middle)
     lines += ["Nearest to breaking", *items([_danger(worst, bent)]), ""]
-    for run in bent.runs:
+    for run, layers in zip(bent.runs, bent.layers, strict=True):
         rows = [("Place", "on the form", "released", "gap to the mould", "a week later")]
         rows += [
             _row(run, gap, later, show) for gap, later in zip(run.gaps, run.gaps_later, strict=True)
@@ -82,7 +90,7 @@ def bend_text(bent: Bent) -> str:
             f"({force.force_n.low:.0f} to {force.force_n.high:.0f})"
             for force in run.forces
         )
-        lines += [*items([f"Force: {pushes}"]), ""]
+        lines += [*items([f"Force: {pushes}", *(layer.words for layer in layers)]), ""]
     lines += ["A gap is positive where the side stands outside the mould.", ""]
     lines += ["It rests on", *items(_rests_on(bent))]
     return "\n".join(lines)
@@ -154,8 +162,12 @@ def bend_document(bent: Bent) -> dict[str, Any]:
         "name": bent.plan.design.name,
         "plan": bent.plan.code,
         "pieces": [
-            {**_piece(run), "core_at_target_c": job.heat.core_at_target_c.middle}
-            for run, job in zip(bent.runs, bent.jobs, strict=True)
+            {
+                **_piece(run),
+                "layers": [asdict(layer) for layer in layers],
+                "core_at_target_c": job.heat.core_at_target_c.middle,
+            }
+            for run, job, layers in zip(bent.runs, bent.jobs, bent.layers, strict=True)
         ],
         "rests_on": _rests_on(bent),
     }

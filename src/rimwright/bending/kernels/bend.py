@@ -63,10 +63,14 @@ def bend_block(
             inside = v[lane.IN + s] + rate_in * (axial - 0.5 * bend)
             outside = v[lane.OUT + s] + rate_out * (axial + 0.5 * bend)
             v[lane.IN + s], v[lane.OUT + s] = inside, outside
-            new, best = inside > v[lane.PEAK_IN + s], v[lane.PEAK_IN + s]
+            # Only what moves breaks: the stretch that comes with relaxing at rest is left out.
+            moved = not free and abs(bend) > 1e-9
+            best = v[lane.PEAK_IN + s]
+            new = moved and inside > best
             v[lane.PEAK_IN + s] = inside if new else best
             v[lane.WHEN_IN + s] = float(k) if new else v[lane.WHEN_IN + s]
-            new, best = outside > v[lane.PEAK_OUT + s], v[lane.PEAK_OUT + s]
+            best = v[lane.PEAK_OUT + s]
+            new = moved and outside > best
             v[lane.PEAK_OUT + s] = outside if new else best
             v[lane.WHEN_OUT + s] = float(k) if new else v[lane.WHEN_OUT + s]
         if k == release:
