@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 from rimwright.bending.check import check_bend
 from rimwright.bending.parameters import DEFAULT, BendParameters
@@ -27,6 +27,9 @@ from rimwright.units import length_text
 from rimwright.wood.catalogue import find
 from rimwright.wood.species import Wood
 
+if TYPE_CHECKING:
+    from rimwright.bending.compensation import Compensation
+
 
 @dataclass(frozen=True, kw_only=True)
 class Plan:
@@ -45,6 +48,8 @@ class Plan:
     matters: tuple[str, ...]
     #: All of it as plain values: what `plan.json` holds.
     document: dict[str, Any]
+    #: The forms bent past the outline, where the design asks for them.
+    compensation: Compensation | None = None
 
     @property
     def code(self) -> str:
@@ -81,22 +86,39 @@ def make_plan(design: Design, parameters: BendParameters = DEFAULT) -> Plan:
     sides = develop_sides(outline, design, thickness_m)
     check = check_bend(outline, sides, design, parameters, wood)
     sides = tuple(with_zones(side, check_of(check, side).zones, design, outline) for side in sides)
-    tooling = design_tooling(
-        outline,
-        design,
-        {
-            (side.rim.hand, side.rim.name): SideSize(
-                thickness_m=side.thickness_m,
-                width_m=side.blank.stock_width_m,
-                neck_end_m=side.neck_end_m,
-            )
-            for side in sides
-        },
-    )
+    sizes = {
+        (side.rim.hand, side.rim.name): SideSize(
+            thickness_m=side.thickness_m,
+            width_m=side.blank.stock_width_m,
+            neck_end_m=side.neck_end_m,
+        )
+        for side in sides
+    }
+    tooling = design_tooling(outline, design, sizes)
     strips = strip_cuts(design, outline, sides)
     recipe = write_recipe(
         design, outline=outline, sides=sides, check=check, tooling=tooling, wood=wood
     )
+    forms = None
+    if design.form == "compensated":
+        from rimwright.bending.compensation_forms import compensated_forms
+        from rimwright.bending.compensation_words import bound_words
+
+        forms = compensated_forms(
+            design,
+            outline=outline,
+            sides=sides,
+            sizes=sizes,
+            recipe=recipe,
+            tooling=tooling,
+            wood=wood,
+            parameters=parameters,
+        )
+        tooling = design_tooling(outline, design, sizes, form=forms.outline)
+        tooling = replace(tooling, warnings=(*bound_words(forms, design.show), *tooling.warnings))
+        recipe = write_recipe(
+            design, outline=outline, sides=sides, check=check, tooling=tooling, wood=wood
+        )
     assumed = (*assumptions(outline, design), *told)
     return Plan(
         design=design,
@@ -118,6 +140,7 @@ def make_plan(design: Design, parameters: BendParameters = DEFAULT) -> Plan:
             recipe=recipe,
             assumed=assumed,
         ),
+        compensation=forms,
     )
 
 

@@ -8,7 +8,7 @@ the rest is told, not hidden: it comes from a virtual bend on the very form that
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -24,9 +24,10 @@ from rimwright.bending.virtual_bend import BendRun, virtual_bend
 from rimwright.bending.virtual_capacity import virtual_capacity
 from rimwright.bending.virtual_many import FIBRES, IntArray, bend_many, conditions
 from rimwright.bending.virtual_side import SideJob
-from rimwright.curves.piece import FloatArray
+from rimwright.curves.piece import FloatArray, Similarity
 from rimwright.errors import DesignError
-from rimwright.instrument.outline import Half, Outline, RimPiece
+from rimwright.instrument.outline import Half, Hand, Outline, PieceName, RimPiece
+from rimwright.instrument.stations import features
 from rimwright.tooling.bundle import Job, SideSize
 
 BoolArray = npt.NDArray[np.bool_]
@@ -39,7 +40,7 @@ class FormPiece:
     job: SideJob
     #: Of the line the inside face meets on the form. [1/m]
     inside_curvature: FloatArray
-    #: Outer line of the side as it lies on the form, from the same start.
+    #: Outer line of the side as it lies on the form, laid on the outline at its start.
     rim: RimPiece
     #: Where each station lies on that line. [m]
     s_form: FloatArray
@@ -56,6 +57,8 @@ class FormPiece:
 class Compensation:
     """The forms of one instrument, and the outline that `tooling` draws them from."""
 
+    #: That of the side as it lies on the form, its wood as long as before; each main piece is
+    #: laid on the drawn one at the waist, where the bender's ram stands.
     outline: Outline
     pieces: tuple[FormPiece, ...]
 
@@ -66,31 +69,10 @@ class Compensation:
         )
 
 
-def compensate(outline: Outline, jobs: Sequence[SideJob]) -> Compensation:
-    """The form and ram shapes whose released side meets the mould.
+def with_rims(outline: Outline, rims: Mapping[tuple[Hand, PieceName], RimPiece]) -> Outline:
+    """The outline with other lines in the place of its pieces."""
 
-    Parameters
-    ----------
-    outline : Outline
-        The outside of the finished rim.
-    jobs : sequence of SideJob
-        Every piece of its sides, made ready for the virtual bend.
-
-    Returns
-    -------
-    Compensation
-        Its outline is that of the side while it lies on the form. Every piece keeps the length
-        of its wood, its start and its direction there.
-
-    Raises
-    ------
-    DesignError
-        If no wood is named: nobody knows then how far it may be bent.
-    """
-    pieces = tuple(compensate_piece(job) for job in jobs)
-    rims = {(one.rim.hand, one.rim.name): one.rim for one in pieces}
-
-    def on_the_form(half: Half) -> Half:
+    def of(half: Half) -> Half:
         back = half.return_piece
         return replace(
             half,
@@ -98,19 +80,49 @@ def compensate(outline: Outline, jobs: Sequence[SideJob]) -> Compensation:
             return_piece=None if back is None else rims[half.hand, "return"],
         )
 
-    return Compensation(
-        outline=replace(
-            outline,
-            bass=on_the_form(outline.bass),
-            treble=on_the_form(outline.treble),
-            radius_ranges={},
-        ),
-        pieces=pieces,
-    )
+    return replace(outline, bass=of(outline.bass), treble=of(outline.treble), radius_ranges={})
 
 
-def compensate_piece(job: SideJob) -> FormPiece:
-    """The form of one piece of side.
+def on_the_bender(job: SideJob, rim: RimPiece, s_form: FloatArray) -> RimPiece:
+    """The line laid on the outline at the waist; at its start where it has none.
+
+    There the bender's ram stands, square to the base: form and ram keep their places.
+    """
+    drawn = job.piece.rim
+    waist = [place.s_m for place in features(job.piece.half) if place.name == "waist"]
+    if drawn.name != "main" or not waist or rim is drawn:
+        return rim
+    here = drawn.at(np.array(waist[:1]))
+    there = rim.at(np.interp(waist[:1], job.piece.s, s_form))
+    turn = float(here.heading[0] - there.heading[0])
+    shift = here.position - Similarity(rotation=turn).points(there.position)
+    laid = Similarity(rotation=turn, shift=(float(shift[0, 0]), float(shift[0, 1])))
+    return replace(rim, chain=rim.chain.transformed(laid))
+
+
+@dataclass(frozen=True, kw_only=True)
+class BentPast:
+    """Curvature of the form of one piece, station by station; arrays of shape (n,)."""
+
+    job: SideJob
+    #: Of the line the inside face meets: as drawn, and on the form. [1/m]
+    drawn: FloatArray
+    inside: FloatArray
+    #: How much the released curvature changes with the form's.
+    slope: FloatArray
+    limits: Limits
+    #: Index of the limit that stopped the station; -1 where none did.
+    limit: IntArray
+
+
+def bent_past(job: SideJob, guess: FloatArray | None = None) -> BentPast:
+    """How far past the outline each station of a form must be bent.
+
+    Parameters
+    ----------
+    job : SideJob
+    guess : ndarray, shape (stations,), optional
+        Inside curvature to begin with; as drawn unless given. [1/m]
 
     Raises
     ------
@@ -124,46 +136,64 @@ def compensate_piece(job: SideJob) -> FormPiece:
             'name it: wood = "..." under [sides] (`rimwright woods` lists them)',
         )
     piece, margin = job.piece, job.design.margins.strain
-    drawn = piece.rim.at(piece.s).curvature
-    start = drawn / (1.0 - piece.thickness * drawn)
-    target = drawn / (1.0 - 0.5 * piece.thickness * drawn)
-    size = SideSize(
-        thickness_m=piece.pattern.thickness_m, width_m=job.piece.pattern.blank.stock_width_m
-    )
+    outer = piece.rim.at(piece.s).curvature
+    drawn = outer / (1.0 - piece.thickness * outer)
+    target = outer / (1.0 - 0.5 * piece.thickness * outer)
+    pattern = piece.pattern
+    size = SideSize(thickness_m=pattern.thickness_m, width_m=pattern.blank.stock_width_m)
     limits = limits_of(
         Job.of(piece.rim, size, job.design), piece, Section.of(job.parameters), job.capacity, margin
     )
+    start = drawn if guess is None else np.clip(guess, limits.low, limits.high)
     bend = _bend(job)
     wanted, slope = form_curvature(bend, start, target, limits.low, limits.high)
     law = law_of(job.wood, job.parameters.law).vector()
     bears = virtual_capacity(job.capacity, law[None], job.parameters)[0, 1]
-    form, too_far = eased(bend, start, wanted, margin * float(bears))
+    inside, too_far = eased(bend, drawn, wanted, margin * float(bears))
+    return BentPast(
+        job=job,
+        drawn=drawn,
+        inside=inside,
+        slope=slope,
+        limits=limits,
+        limit=_acting(inside, limits, too_far=too_far),
+    )
+
+
+def form_of(past: BentPast) -> FormPiece:
+    """The form of one piece as a line, and what a virtual bend on it leaves."""
+    job, piece = past.job, past.job.piece
     run = virtual_bend(
         piece,
         job.heat.history,
         job.timetable,
         job.parameters,
         job.wood,
-        form_curvature=form,
+        form_curvature=past.inside,
         capacity=job.capacity,
         equipment=job.design.equipment,
-        width_m=job.piece.pattern.blank.stock_width_m,
+        width_m=piece.pattern.blank.stock_width_m,
     )
-    rim, s_form = compensated_rim(
-        piece.rim, piece.s, thickness_m=piece.thickness, inside_curvature=form
-    )
+    rim, s_form = line_of(past)
     away = run.released_line - piece.rim.at(piece.s).position
-    limit = _acting(form, limits, too_far=too_far)
-    low, high = _for_other_wood(run, form, slope, limits, held=limit >= 0)
+    low, high = _for_other_wood(past, run)
     return FormPiece(
         job=job,
-        inside_curvature=form,
+        inside_curvature=past.inside,
         rim=rim,
         s_form=s_form,
         run=run,
-        overbends=overbends(piece, start, form, low, high),
-        bounds=bounded(piece, limit, limits.told),
+        overbends=overbends(piece, past.drawn, past.inside, low, high),
+        bounds=bounded(piece, past.limit, past.limits.told),
         left_m=float(np.hypot(*away.T).max()),
+    )
+
+
+def line_of(past: BentPast) -> tuple[RimPiece, FloatArray]:
+    """The outer line on the form, and where each station lies on it. [m]"""
+    piece = past.job.piece
+    return compensated_rim(
+        piece.rim, piece.s, thickness_m=piece.thickness, inside_curvature=past.inside
     )
 
 
@@ -195,13 +225,12 @@ def _acting(form: FloatArray, limits: Limits, *, too_far: BoolArray) -> IntArray
     return np.where(too_far, 0, found)
 
 
-def _for_other_wood(
-    run: BendRun, form: FloatArray, slope: FloatArray, limits: Limits, *, held: BoolArray
-) -> tuple[FloatArray, FloatArray]:
+def _for_other_wood(past: BentPast, run: BendRun) -> tuple[FloatArray, FloatArray]:
     """Form curvature that wood at the ends of the law's range would ask for. [1/m]"""
+    limits, held = past.limits, past.limit >= 0
     ends = [
-        np.clip(form - (end - run.released_curvature) / slope, limits.low, limits.high)
+        np.clip(past.inside - (end - run.released_curvature) / past.slope, limits.low, limits.high)
         for end in (run.released_high, run.released_low)
     ]
-    low, high = (np.where(held, form, end) for end in ends)
+    low, high = (np.where(held, past.inside, end) for end in ends)
     return low, high

@@ -11,9 +11,11 @@ from rimwright.instrument.outline import RimPiece
 
 #: Shorter steps between stations are the two sides of a joint. [m]
 _JOINT_M = 1e-7
-#: Points and weights of Gauss's rule on [0, 1]: a brick of 2 mm turns a few degrees.
+#: Curvature may be off by this between two knots. [1/m]
+_HAIR = 0.01
+#: Points and weights of Gauss's rule on [0, 1]; it holds a brick that turns a right angle.
 _NODES, _WEIGHTS = (0.5 * values + shift for values, shift in zip(
-    np.polynomial.legendre.leggauss(6), (0.5, 0.0), strict=True
+    np.polynomial.legendre.leggauss(12), (0.5, 0.0), strict=True
 ))  # fmt: skip
 
 
@@ -66,9 +68,10 @@ def compensated_rim(
     if np.allclose(outer, drawn.curvature, rtol=0.0, atol=1e-9):
         return rim, s.copy()
     sign = 1.0 if rim.hand == "bass" else -1.0
-    bricks = np.flatnonzero(lengths > _JOINT_M)
-    first, last = sign * outer[bricks], sign * outer[bricks + 1]
-    long = lengths[bricks]
+    knots, curvature = _thinned(at, outer)
+    long = np.diff(knots)
+    bricks = np.flatnonzero(long > _JOINT_M)
+    first, last, long = sign * curvature[bricks], sign * curvature[bricks + 1], long[bricks]
     turned = np.concatenate([[0.0], np.cumsum(0.5 * (first + last) * long)])
     heading = float(drawn.heading[0]) + turned
     u = _NODES[None, :] * long[:, None]
@@ -83,3 +86,37 @@ def compensated_rim(
         )
     )
     return RimPiece(rim.hand, rim.name, Chain(pieces)), at
+
+
+def _thinned(at: FloatArray, curvature: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Fewer knots with nearly the same curvature between; joints stay as they are."""
+    cuts = np.flatnonzero(np.diff(at) < _JOINT_M) + 1
+    knots, values = [], []
+    for run in np.split(np.arange(at.size), cuts):
+        s, k = at[run], curvature[run]
+        kept = _needed(s, k)
+        # Projected, not picked: what is left out has no mean, so that headings do not drift.
+        hats = np.column_stack([np.interp(s, s[kept], row) for row in np.eye(len(kept))])
+        weight = np.sqrt(np.gradient(s)) if run.size > 1 else np.ones(1)
+        fitted = np.linalg.lstsq(hats * weight[:, None], k * weight, rcond=None)[0]
+        knots.append(s[kept])
+        values.append(fitted)
+    return np.concatenate(knots), np.concatenate(values)
+
+
+def _needed(s: FloatArray, k: FloatArray) -> list[int]:
+    """Indices between which straight lines stay within a hair of the curvature."""
+    kept, open_ = {0, s.size - 1}, [(0, s.size - 1)]
+    while open_:
+        first, last = open_.pop()
+        if last - first < 2:
+            continue
+        between = slice(first + 1, last)
+        line = np.interp(s[between], s[[first, last]], k[[first, last]])
+        away = np.abs(k[between] - line)
+        worst = int(np.argmax(away))
+        if away[worst] > _HAIR:
+            middle = first + 1 + worst
+            kept.add(middle)
+            open_ += [(first, middle), (middle, last)]
+    return sorted(kept)

@@ -15,6 +15,7 @@ from rimwright.instrument.outline import Hand, View
 
 OutlineLine = Literal["outside", "inside", "overhang", "mould"]
 NeckEnd = Literal["centreline", "across_block", "flank", "first_touch", "slots"]
+FormShape = Literal["as drawn", "compensated"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -280,6 +281,8 @@ class Design:
     wetting: Wetting = Wetting()
     margins: Margins = Margins()
     heating: Heating = Heating()
+    #: Whether forms and rams follow the outline, or are bent past it for spring-back.
+    form: FormShape = "as drawn"
     #: What was filled in because neither file nor command said it, most important first.
     assumed: tuple[str, ...] = ()
     #: The shop's own woods by name, as the wood room reads them.

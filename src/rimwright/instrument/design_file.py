@@ -118,6 +118,7 @@ def design_from_text(text: str, path: Path) -> Design:
         wetting=wetting,
         margins=build.margins(file.margins),
         heating=heating,
+        form="as drawn" if file.tooling is None else file.tooling.form,
         assumed=stack
         + line
         + sides_assumed

@@ -154,6 +154,16 @@ class MarginsTable(Table):
     )
 
 
+class ToolingTable(Table):
+    """How the tooling is drawn."""
+
+    form: Literal["as drawn", "compensated"] = Field(
+        "as drawn",
+        description="Whether form and rams follow the outline, or are bent past it for the "
+        "spring-back of the wood that is named.",
+    )
+
+
 class DesignFile(Table):
     """A Rimwright design: one instrument (`*.rim.toml`)."""
 
@@ -170,6 +180,7 @@ class DesignFile(Table):
     wetting: WettingTable | None = None
     heating: HeatingTable | None = None
     margins: MarginsTable | None = None
+    tooling: ToolingTable | None = None
 
 
 class ShopFile(Table):

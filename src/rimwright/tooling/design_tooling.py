@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+import numpy as np
 
 from rimwright.instrument.design import Design
-from rimwright.instrument.outline import Half, Hand, Outline, PieceName
-from rimwright.instrument.stations import features
+from rimwright.instrument.outline import Half, Hand, Outline, PieceName, RimPiece
+from rimwright.instrument.stations import Feature, features
 from rimwright.tooling.bundle import Job, SideSize
 from rimwright.tooling.cauls import design_cauls
 from rimwright.tooling.form import design_form
@@ -18,18 +21,25 @@ from rimwright.tooling.spreaders import design_spreaders
 
 
 def design_tooling(
-    outline: Outline, design: Design, sizes: Mapping[tuple[Hand, PieceName], SideSize]
+    outline: Outline,
+    design: Design,
+    sizes: Mapping[tuple[Hand, PieceName], SideSize],
+    *,
+    form: Outline | None = None,
 ) -> Tooling:
     """Form, rams, cauls, mould, spreaders, slats and blanket for one instrument.
 
     Parameters
     ----------
     outline : Outline
-        The rim to bend to; a compensated one gives compensated forms.
+        The finished rim, which the mould holds.
     design : Design
         Its equipment, ends, strips and plates.
     sizes : mapping of (hand, piece) to SideSize
         Thickness at bending, blank width and neck end of every piece.
+    form : Outline, optional
+        The rim as it lies on the form, where that is bent past the outline for spring-back;
+        form, rams, cauls and slats follow it.
 
     Returns
     -------
@@ -44,21 +54,25 @@ def design_tooling(
     UnknownNameError
         If a slat is of a material that is not on the list.
     """
-    halves = [_jobs(half, design, sizes) for half in outline.halves]
+    halves = bent_jobs(outline, design, sizes)
+    bent = outline if form is None else form
+    bends = halves if form is None else bent_jobs(outline, design, sizes, form=form)
     parts: list[Part] = []
     rams: list[RamTravel] = []
     slats: list[SlatCheck] = []
     warnings: list[str] = []
-    for jobs in halves:
+    for jobs in bends:
         for job in jobs:
-            form = design_form(job)
+            shape = design_form(job)
             made = design_rams(job)
             cauls, beside = design_cauls(job, made)
-            checks, springs = check_slats(job, tuple(_bends(outline, job)))
-            parts += [form, *(ram.part for ram in made), *cauls]
+            checks, springs = check_slats(job, tuple(_bends(bent, job)))
+            parts += [shape, *(ram.part for ram in made), *cauls]
             rams += [ram.travel for ram in made]
             slats += checks
             warnings += [*(w for ram in made for w in ram.warnings), *beside, *springs]
+    if form is not None:
+        parts = [_past_the_outline(part, design) for part in parts]
     warnings += release_warning(slats)
     parts += design_mould(halves, outline.length_m, design.outline.mould_clearance_m)
     parts += design_spreaders(halves[0][0], halves[1][0])
@@ -67,11 +81,65 @@ def design_tooling(
     )
 
 
+def bent_jobs(
+    outline: Outline,
+    design: Design,
+    sizes: Mapping[tuple[Hand, PieceName], SideSize],
+    *,
+    form: Outline | None = None,
+) -> list[list[Job]]:
+    """The jobs of each half, as `design_tooling` takes them."""
+    bent = outline if form is None else form
+    pairs = zip(bent.halves, outline.halves, strict=True)
+    return [_jobs(half, drawn, design, sizes) for half, drawn in pairs]
+
+
 def _jobs(
-    half: Half, design: Design, sizes: Mapping[tuple[Hand, PieceName], SideSize]
+    half: Half, drawn: Half, design: Design, sizes: Mapping[tuple[Hand, PieceName], SideSize]
 ) -> list[Job]:
-    places = features(half)
-    return [Job.of(rim, sizes[rim.hand, rim.name], design, places) for rim in half.pieces]
+    """The jobs of a half as it is bent; its named places are those of the wood, as drawn."""
+    jobs = []
+    for rim, mould in zip(half.pieces, drawn.pieces, strict=True):
+        size = sizes[rim.hand, rim.name]
+        places = tuple(place for place in features(drawn) if place.piece == rim.name)
+        if rim is not mould:
+            places = _carried(places, mould, rim, size.thickness_m)
+        jobs.append(Job.of(rim, size, design, places))
+    return jobs
+
+
+def _carried(
+    places: tuple[Feature, ...], drawn: RimPiece, bent: RimPiece, thickness: float
+) -> tuple[Feature, ...]:
+    """Named places where they lie on another bend of the same wood.
+
+    The middle line keeps its length, ``s - thickness / 2 * turn`` on the outer one.
+    """
+    s = np.array([place.s_m for place in places])
+    wood = s - 0.5 * thickness * drawn.turn_to(s)
+    at = s
+    for _ in range(6):
+        at = np.clip(wood + 0.5 * thickness * bent.turn_to(at), 0.0, bent.length)
+    frame = bent.at(at)
+    return tuple(
+        replace(place, s_m=float(one), x_m=float(x), y_m=float(y), curvature=float(curvature))
+        for place, one, (x, y), curvature in zip(
+            places, at, frame.position, frame.curvature, strict=True
+        )
+    )
+
+
+def _past_the_outline(part: Part, design: Design) -> Part:
+    """The part, saying that it is bent past the outline and for which wood."""
+    return replace(
+        part,
+        title=f"{part.title}, compensated",
+        notes=(
+            "Bent past the outline, so that the side springs back onto it: for "
+            f"{design.sides.wood or 'this wood'} of this thickness, bent by this recipe.",
+            *part.notes,
+        ),
+    )
 
 
 def _bends(outline: Outline, job: Job) -> Iterator[Bend]:
