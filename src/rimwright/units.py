@@ -156,9 +156,9 @@ def length_text(length_m: float, show: Literal["metric", "inch"], *, fine: bool 
     >>> length_text(0.0021, "metric", fine=True), length_text(0.002159, "inch", fine=True)
     ('2.10 mm', '0.085″')
     >>> length_text(0.47, "metric"), length_text(0.1222375, "inch")
-    ('470.0 mm', '4 13⁄16″')
+    ('470.0 mm', '4 13/16″')
     >>> length_text(0.4653, "inch"), length_text(0.0013, "inch")
-    ('18 5⁄16″', '0.051″')
+    ('18 5/16″', '0.051″')
     """
     if show == "metric":
         return f"{length_m * 1e3:.{2 if fine else 1}f} mm"
@@ -170,7 +170,7 @@ def length_text(length_m: float, show: Literal["metric", "inch"], *, fine: bool 
     whole, rest = divmod(abs(on_rule), 1)
     if not rest:
         return f"{sign}{whole}″"
-    part = f"{rest.numerator}⁄{rest.denominator}″"
+    part = f"{rest.numerator}/{rest.denominator}″"
     return f"{sign}{whole} {part}" if whole else f"{sign}{part}"
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from rimwright.desk.planning import plan_text
 from rimwright.document import dump
 from rimwright.instrument.design import Heating
 from rimwright.instrument.design_file import load_design
@@ -89,9 +90,12 @@ def test_a_pointed_cutaway_has_pieces_of_its_own(plans):
     assert any("return" in name and name.startswith("form") for name in names)
 
 
+def unnamed_wood(design):
+    return replace(design, sides=replace(design.sides, wood=None), strips=())
+
+
 def test_no_wood_no_advice():
-    design = load_design(TERN_LANE / "wren.rim.toml")
-    plan = make_plan(replace(design, sides=replace(design.sides, wood=None), strips=()))
+    plan = make_plan(unnamed_wood(load_design(TERN_LANE / "wren.rim.toml")))
     for side in plan.document["sides"]:
         assert side["utilisation_max"] is None
         assert side["greatest_thickness_m"] is None
@@ -222,6 +226,13 @@ def test_no_matter_is_told_twice_and_nobody_is_sent_thinner_than_makers_go(plans
 
 def test_an_inch_plan_speaks_no_lone_millimetres(plans):
     plan = plans["curlew"]
-    assert "runs 5⁄16″ into the slot" in plan.sides[0].neck_end_words
+    assert "runs 5/16″ into the slot" in plan.sides[0].neck_end_words
     said = " ".join(step.do + step.watch for step in plan.recipe.steps)
     assert " mm" not in said
+
+
+def test_the_terminal_tells_how_thick_each_side_may_be_in_both_units(plans):
+    told = plan_text(plans["wren"])
+    greatest = plans["wren"].check.pieces[1].greatest_thickness_m
+    assert f"treble side: up to {greatest * 1e3:.2f} mm ({greatest / 25.4e-6:.0f} thou)" in told
+    assert "How thick" not in plan_text(make_plan(unnamed_wood(plans["wren"].design)))

@@ -51,6 +51,7 @@ from rimwright.sheets.strip import strip_drawing
 from rimwright.sheets.views import body_view
 from rimwright.sheets.wood_sheet import wood_pages
 from rimwright.sheets.write import part_files
+from rimwright.units import length_text
 
 CASES = Path(__file__).parents[1] / "cases"
 
@@ -284,3 +285,17 @@ def test_the_sheet_never_asks_for_a_blanket_to_be_cut(plan: Plan) -> None:
     assert "Slats to cut" in words
     assert any(said.startswith("blanket, never cut") for said in words)
     assert not any("blanket to cut" in said for said in words)
+
+
+def test_every_mark_is_measured_from_both_ends_beside_the_wood(plan: Plan) -> None:
+    words = [
+        shape.words
+        for page in wood_pages(plan, "a4", "")
+        for placed in page.placed
+        for shape in placed.drawing.shapes
+        if isinstance(shape, Text)
+    ]
+    for pattern in plan.sides:
+        for mark in pattern.marks:
+            for length in (mark.s_middle_m, mark.from_far_end_m):
+                assert length_text(length, plan.design.show) in words

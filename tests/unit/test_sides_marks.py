@@ -131,7 +131,7 @@ def test_horn_and_scoop_lie_in_the_middle_of_their_bends() -> None:
     assert region(half, half.main, stations[2] + 0.001) == "waist"
     assert region(half, half.main, stations[3] + 0.001) == "upper bout"
     words = place_in_words(half, half.main, places["horn"].s_m, "inch")
-    assert words.startswith("horn, 55⁄64″ radius, ")
+    assert words.startswith("horn, 55/64″ radius, ")
     assert words.endswith(" before the neck end")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from pathlib import Path
 
+from rimwright.bending.check_words import kept_in_words
 from rimwright.desk.words import items, table
 from rimwright.document import check_of, dump
 from rimwright.errors import DesignError
@@ -51,10 +52,13 @@ def plan_text(plan: Plan) -> str:
                 used,
             )
         )
+    margin = plan.design.margins.strain
+    kept = [words for words in map(kept_in_words, plan.check.pieces) if words]
     heat = plan.recipe.warm_up
     lines += [
         *table(rows),
         "",
+        *([f"How thick, at your margin of {margin:.0%}", *items(kept), ""] if kept else []),
         f"Heat: {plan.recipe.school}; at the target in about "
         f"{time_text(heat.to_target_s.middle)} ({time_text(heat.to_target_s.low)} to "
         f"{time_text(heat.to_target_s.high)}), held by about {heat.hold_fraction.middle:.0%} of "

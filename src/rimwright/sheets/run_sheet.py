@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Literal
 
 from rimwright.sheets.body import body_drawing
@@ -160,7 +161,7 @@ def _set_words(slat: SlatCheck) -> str:
 
 
 def _whole(plan: Plan, length_m: float) -> str:
-    """A length that is cut with shears: whole millimetres, or the inches of the trade."""
+    """A length that is cut with shears, rounded up: whole millimetres, or eighths of an inch."""
     if plan.design.show == "metric":
-        return f"{1e3 * length_m:.0f} mm"
-    return length_text(length_m, plan.design.show)
+        return f"{math.ceil(1e3 * length_m - 1e-6)} mm"
+    return length_text(math.ceil(8.0 * length_m / 0.0254 - 1e-6) / 8.0 * 0.0254, "inch")

@@ -1,4 +1,4 @@
-"""The wood to cut: book-match of the sides, and every strip to saw."""
+"""The wood to cut: book-match of the sides, every strip to saw, marks from both ends."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Literal
 
 from rimwright.sheets.dimension import BODY, HEAD, SMALL
 from rimwright.sheets.drawing import FINE, VISIBLE, Drawing, Shape, Text, line
+from rimwright.sheets.flat import piece_words
 from rimwright.sheets.fonts import fitting, width, wrapped
 from rimwright.sheets.paper import MARGIN, SIZES
 from rimwright.sheets.pdf import Page, Placed
@@ -17,11 +18,15 @@ if TYPE_CHECKING:
     from rimwright.plan import Plan
 
 _ROW = 5.0
+#: Fewer rows than this are not begun at the foot of a page.
+_FEWEST = 3
+_STRIPS = ("strip", "place", "section", "count", "finished", "cut", "mitre")
+_MARKS = ("piece", "mark", "from the start", "from the other end", "height")
 _USUAL = (2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.5, 10.0, 15.0)
 
 
 def wood_pages(plan: Plan, paper: Literal["a4", "letter"], date_text: str) -> list[Page]:
-    """The book-match with its words, then the table of strips; more pages if it is long."""
+    """The book-match with its words, then strips and marks; more pages if they are long."""
     size = SIZES[paper]
     room = size[0] - 2 * MARGIN
     top = size[1] - MARGIN - 14.0
@@ -32,18 +37,42 @@ def wood_pages(plan: Plan, paper: Literal["a4", "letter"], date_text: str) -> li
     placed = Placed(sketch.placed(MARGIN, top - sketch.height))
     words = _words(plan, top - sketch.height - 6.0, room)
     y = words[-1].at[1] - 6.0
-    pages: list[Page] = []
-    rows = _rows(plan)
-    first = True
-    while rows or first:
-        fit = max(1, int((y - MARGIN - 2 * _ROW) // _ROW))
-        shapes: list[Shape] = [*_head(plan, size, date_text), *(words if first else [])]
-        shapes += _table(rows[:fit], y, room)
-        title = f"{plan.design.name}, wood to cut"
-        sheet = Placed(Drawing(title, tuple(shapes)))
-        pages.append(Page(*size, (placed, sheet) if first else (sheet,), title))
-        rows, y, first = rows[fit:], top, False
-    return pages
+    sheets: list[list[Shape]] = [[*_head(plan, size, date_text), *words]]
+    for heading, heads, found in (
+        ("Strips to saw", _STRIPS, _rows(plan)),
+        ("Marks on the flat wood, from both ends", _MARKS, _mark_rows(plan)),
+    ):
+        rows = found
+        while rows:
+            fit = int((y - MARGIN - 3 * _ROW) // _ROW)
+            if fit < min(len(rows), _FEWEST):
+                sheets.append(_head(plan, size, date_text))
+                y = top
+                continue
+            sheets[-1] += _table(heading, heads, rows[:fit], y, room)
+            y -= HEAD + _ROW * (len(rows[:fit]) + 2.5)
+            rows = rows[fit:]
+    title = f"{plan.design.name}, wood to cut"
+    drawn = [Placed(Drawing(title, tuple(shapes))) for shapes in sheets]
+    return [Page(*size, (placed, drawn[0]), title)] + [
+        Page(*size, (sheet,), title) for sheet in drawn[1:]
+    ]
+
+
+def _mark_rows(plan: Plan) -> list[tuple[str, ...]]:
+    """Every mark as it is laid out from either end of the drawn piece, middle line."""
+    show = plan.design.show
+    return [
+        (
+            piece_words(side, plan),
+            mark.name,
+            length_text(mark.s_middle_m, show),
+            length_text(mark.from_far_end_m, show),
+            length_text(mark.height_m, show),
+        )
+        for side in plan.sides
+        for mark in side.marks
+    ]
 
 
 def _head(plan: Plan, size: tuple[float, float], date_text: str) -> list[Shape]:
@@ -103,11 +132,10 @@ def _rows(plan: Plan) -> list[tuple[str, ...]]:
     return rows
 
 
-def _table(rows: list[tuple[str, ...]], top: float, room: float) -> list[Shape]:
-    if not rows:
-        return []
-    heads: tuple[str, ...]
-    heads = ("strip", "place", "section", "count", "finished", "cut", "mitre")
+def _table(
+    heading: str, heads: tuple[str, ...], rows: list[tuple[str, ...]], top: float, room: float
+) -> list[Shape]:
+    """Rows under their heads from `top` down; a last column without a word is left out."""
     full = [row for row in rows if len(row) > 1]
     if not any(row[-1] for row in full):
         heads, full = heads[:-1], [row[:-1] for row in full]
@@ -118,7 +146,7 @@ def _table(rows: list[tuple[str, ...]], top: float, room: float) -> list[Shape]:
     spare = max(0.0, room - sum(needs)) / (len(heads) - 1)
     lefts = [MARGIN + sum(needs[:i]) + spare * i for i in range(len(heads))]
     y = top - HEAD
-    shapes: list[Shape] = [Text((MARGIN, y), "Strips to saw", HEAD, bold=True)]
+    shapes: list[Shape] = [Text((MARGIN, y), heading, HEAD, bold=True)]
     y -= _ROW + 1.0
     shapes += [Text((x, y), w, SMALL, bold=True) for x, w in zip(lefts, heads, strict=True)]
     shapes.append(line((MARGIN, y - 1.5), (MARGIN + room, y - 1.5), VISIBLE))
