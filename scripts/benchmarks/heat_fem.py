@@ -17,12 +17,9 @@ _CONTACT_M = 1e-5
 _STEFAN_BOLTZMANN = 5.670374419e-8
 
 
-def heat_up(
-    case: Case, *, end_s: float, step_s: float, per_cell: int = 1, repeats: int = 3
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Full power from cold: times, probe's place and middle of the wood. [s], [degC], [degC]"""
-    cells, values = case.cells, case.values
-    moisture = float(case.moisture[0])
+def _mesh(case: Case, per_cell: int) -> tuple[skfem.MeshLine, np.ndarray]:
+    """Elements, and the cell each lies in; -1 in a contact."""
+    cells = case.cells
     edges, marks = [0.0], []
     for i, width in enumerate(cells.width):
         if cells.joints[i] and i > 0:
@@ -31,11 +28,27 @@ def heat_up(
         for _ in range(per_cell):
             edges.append(edges[-1] + width / per_cell)
             marks.append(i)
-    mark = np.array(marks)
     mesh = skfem.MeshLine(np.array(edges))
     # scikit-fem may sort the elements: look each one up by its middle.
     middles = mesh.p[0, mesh.t].mean(axis=0)
-    mark = mark[np.searchsorted(np.array(edges), middles) - 1]
+    return mesh, np.array(marks)[np.searchsorted(np.array(edges), middles) - 1]
+
+
+def _places(case: Case) -> tuple[float, float]:
+    """Where the probe lies, in the middle of its contact, and the middle of the wood. [m]"""
+    cells = case.cells
+    tops = np.cumsum(cells.width) + _CONTACT_M * np.cumsum(np.append(cells.joints[1:-1], 0.0))
+    probe = tops[cells.probe] - 0.5 * _CONTACT_M
+    return float(probe), float(0.5 * (tops[cells.first - 1] + tops[cells.last - 1] - _CONTACT_M))
+
+
+def heat_up(
+    case: Case, *, end_s: float, step_s: float, per_cell: int = 1, repeats: int = 3
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Full power from cold: times, probe's place and middle of the wood. [s], [degC], [degC]"""
+    cells, values = case.cells, case.values
+    moisture = float(case.moisture[0])
+    mesh, mark = _mesh(case, per_cell)
     basis = skfem.Basis(mesh, skfem.ElementLineP2())
     contact = mark < 0
     wood = (mark >= cells.first) & (mark < cells.last)
@@ -95,12 +108,7 @@ def heat_up(
         before, now = now, new
         kept.append(now)
     solved = np.array(kept)
-    # The probe lies in the middle of a contact, a place between two nodes or at one.
-    upper_edges = np.cumsum(cells.width) + _CONTACT_M * np.cumsum(
-        np.append(cells.joints[1:-1], 0.0)
-    )
-    probe_x = upper_edges[cells.probe] - 0.5 * _CONTACT_M
-    wood_x = 0.5 * (upper_edges[cells.first - 1] + upper_edges[cells.last - 1] - _CONTACT_M)
+    probe_x, wood_x = _places(case)
     order = np.argsort(basis.doflocs[0])
     x = basis.doflocs[0][order]
     return (

@@ -201,16 +201,21 @@ def test_second_order_in_time_in_a_stack(held_against):
     # that changes with temperature, a heated layer.
     width = np.array([0.25, 0.3, 0.3, 0.3, 0.3, 0.3, 0.3, 0.8, 0.8]) * 1e-3
     source = np.where(np.arange(9) >= 7, 1 / 1.6e-3, 0.0)
-    common = dict(
-        lower=6.0, upper=6.0, radiating=0.8, room=21.0, source=source, power=5000.0, end_s=64.0,
-        wood=(0.6, 0.1, 1, 7), contact=np.array([0, 4e-4, 0, 0, 0, 0, 0, 4e-4, 0, 0]),
-    )  # fmt: skip
+    contact = np.array([0, 4e-4, 0, 0, 0, 0, 0, 4e-4, 0, 0])
+
+    def at_end(step):
+        _, T, _ = conduct(
+            width, k, c, np.full(9, 21.0), lower=6.0, upper=6.0, radiating=0.8, room=21.0,
+            source=source, power=5000.0, contact=contact, end_s=64.0, fixed_s=step,
+            wood=(0.6, 0.1, 1, 7),
+        )  # fmt: skip
+        return T[-1]
+
     k, c = np.array([50.0] + [1.0] * 6 + [0.25] * 2), np.array([3.5e6] + [1.0] * 6 + [1.6e6] * 2)
-    finest = conduct(width, k, c, np.full(9, 21.0), fixed_s=0.125, **common)[1][-1]
+    finest = at_end(0.125)
     sizes, errors = [8.0, 4.0, 2.0], []
     for step in sizes:
-        T = conduct(width, k, c, np.full(9, 21.0), fixed_s=step, **common)[1][-1]
-        errors.append(np.max(np.abs(T - finest)))
+        errors.append(np.max(np.abs(at_end(step) - finest)))
     held_against(
         "order of convergence in time, stack with wood and radiation",
         source="theory of TR-BDF2",

@@ -129,8 +129,9 @@ def heat_run(inputs: HeatInputs) -> HeatRun:
     conductivity and heat follow its temperature and moisture; water is driven out of every
     slice by the pressure of its steam over the atmosphere's, taking its latent heat along;
     both faces lose heat by free convection and radiation. The sorption table ends at 99 °C and
-    the specific heat at 147: beyond, the one is held and the other carried on. Left out: heat along the side, the
-    heat of sorption (some per cent of the latent), steam condensing in a cooler slice.
+    the specific heat at 147: beyond, the one is held and the other carried on. Left out: heat
+    along the side, the heat of sorption (some per cent of the latent), steam condensing in a
+    cooler slice.
 
     Examples
     --------
