@@ -1,4 +1,4 @@
-"""The energy balance of the stack and the schools of heat."""
+"""The recipe's warm-up, and the schools of heat."""
 
 from dataclasses import replace
 
@@ -52,12 +52,24 @@ def test_a_blanket_too_weak_is_refused_in_one_line():
         heat(power_w_in2=1.0)
 
 
-def test_water_that_boils_takes_its_latent_heat():
-    dry, wet = heat(method="dry"), heat(method="mist")
-    # 100 g/m² warmed by 79 °C, and the part that boils: by hand from the module's figures.
-    assert wet.energy_j_m2 - dry.energy_j_m2 == pytest.approx(
-        0.1 * 4180.0 * 79.0 + 0.1 * 0.6 * 2.257e6
-    )
+def test_the_wood_itself_lags_the_probe():
+    core = heat().core_at_target_c
+    assert core.low < core.middle < core.high < 110.0
+
+
+def test_the_energy_is_the_power_until_the_target():
+    warm = heat(5.0)
+    # The middle of what a blanket gives of its plate is 95 %.
+    expected = 0.95 * 5.0 * W_IN2 * warm.to_target_s.middle
+    assert warm.energy_j_m2 == pytest.approx(expected)
+
+
+def test_softwood_and_hardwood_are_told_apart():
+    stack = Equipment()
+    common = {"thickness_m": 0.0021, "density_kg_m3": 450.0, "early_alarm_c": 100.0,
+              "target_c": 110.0}  # fmt: skip
+    rests = warm_up(stack, Wetting(), kind="softwood", **common).rests_on
+    assert "wood softens 0 °C below isolated lignin (-10 to 10): assumed" in rests
 
 
 def test_every_school_is_accepted_as_it_stands():

@@ -48,8 +48,8 @@ def rests_on(inputs: HeatInputs) -> tuple[str, ...]:
         )
     offset = inputs.softening_offset_k
     told.append(
-        f"wood softens {-offset.middle:.0f} °C below isolated lignin "
-        f"({abs(offset.high):.0f} to {-offset.low:.0f}): {offset.provenance}"
+        f"wood softens {0.0 - offset.middle:.0f} °C below isolated lignin "
+        f"({0.0 - offset.high:.0f} to {0.0 - offset.low:.0f}): {offset.provenance}"
     )
     return tuple(told)
 
