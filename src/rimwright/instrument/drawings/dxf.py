@@ -86,6 +86,8 @@ def read_dxf(path: Path) -> Sheet:
                     else any(word in linetype for word in _DASHED),
                 )
             )
+    if not strokes:
+        _refuse_empty(document, path.name)
     unit, said = _unit(document)
     return Sheet(strokes=tuple(strokes), unit_m=unit, unit_said=said, others=others)
 
@@ -107,6 +109,19 @@ def _open(path: Path) -> Document:
             "export it again as DXF R2000 or later, or as SVG",
             where=path.name,
         ) from error
+
+
+def _refuse_empty(document: Document, where: str) -> None:
+    """Refuse a drawing whose lines all lie on its sheets, where they may be at any scale."""
+    for layout in document.layouts:
+        lines = sum(e.dxftype() in _CONVERTERS for e in layout) if not layout.is_modelspace else 0
+        if lines:
+            raise DrawingError(
+                f"no line in the model, but {lines} in paper space on the sheet '{layout.name}'",
+                "the outline at full size in model space",
+                "copy it into the model at full size and save again",
+                where=where,
+            )
 
 
 def _unit(document: Document) -> tuple[float | None, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
@@ -24,10 +25,12 @@ from rimwright.instrument.drawings.recognise_hands import Side, treble_side
 from rimwright.instrument.drawings.recognise_outline import assemble
 from rimwright.instrument.drawings.strokes import Sheet
 from rimwright.instrument.drawings.trace import (
+    is_polygon,
     is_trace,
     line_width,
     middle_of_line,
     trace_points,
+    widest_turn,
 )
 from rimwright.instrument.drawings.units import Unit, choose_unit
 from rimwright.instrument.outline import Finding, Outline, View
@@ -119,6 +122,10 @@ def _in_metres(sheet: Sheet, found: Found, drawing: Drawing) -> Lines:
         drawing.trace if drawing.trace is not None else sheet.traced or is_trace(p, found.size)
         for p in found.paths
     ]
+    if drawing.trace is None:
+        for path, trace in zip(found.paths, traced, strict=True):
+            if not trace and is_polygon(path):
+                raise _too_coarse(path, drawing)
     step = found.size * _STEP_SHARE
     notes: list[Finding] = []
     points = []
@@ -153,6 +160,17 @@ def _in_metres(sheet: Sheet, found: Found, drawing: Drawing) -> Lines:
         unit=unit,
         axis=axis.scaled(unit.metres),
         notes=tuple(notes),
+    )
+
+
+def _too_coarse(path: Line, drawing: Drawing) -> DrawingError:
+    turn = math.degrees(widest_turn(path))
+    return DrawingError(
+        f"an outline of {len(path.segments)} pieces, most of them straight, that turns up to "
+        f"{turn:.0f}° where they meet",
+        "a curve, or short straight steps that follow one",
+        "export it again with arcs or splines, or in steps below 5 mm",
+        where=drawing.path.name,
     )
 
 

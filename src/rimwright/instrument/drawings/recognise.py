@@ -83,8 +83,10 @@ def rough_size(points: tuple[FloatArray, ...], axis: Axis, *, half: bool) -> tup
     local = np.vstack(points) - np.array(axis.point)
     along, across = local @ axis.direction, local @ axis.normal
     width = 2.0 * float(np.abs(across).max()) if half else float(np.ptp(across))
-    middle = along[np.abs(across) < 0.1 * width]
-    return float(np.ptp(middle if middle.size > 1 else along)), width
+    middle, whole = along[np.abs(across) < 0.1 * width], float(np.ptp(along))
+    length = float(np.ptp(middle)) if middle.size else 0.0
+    # Open at the neck block, the line meets the centreline at the tail alone.
+    return (length if length > 0.5 * whole else whole), width
 
 
 def _half_axis(points: FloatArray, lines: tuple[DrawnLine, ...]) -> tuple[Axis, list[str]]:

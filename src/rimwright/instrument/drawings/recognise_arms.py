@@ -10,6 +10,10 @@ import numpy as np
 from rimwright.curves.chain import Chain
 from rimwright.curves.piece import FloatArray, Piece
 from rimwright.curves.spline import Spline
+from rimwright.curves.spline_spans import cut
+
+#: A cut nearer to a spline's knot than this share of its parameters is made at the knot.
+_HAIR = 1e-8
 
 
 @dataclass(frozen=True)
@@ -34,8 +38,26 @@ def stretch(chain: Chain, start: float, end: float) -> Chain:
         if first <= 1e-12 and last >= piece.length - 1e-12:
             parts.append(piece)
         elif last - first > 1e-12:
-            parts.append(piece.between(first, last))
+            part = _part(piece, first, last)
+            parts.extend([part] if part else [])
     return Chain(tuple(parts))
+
+
+def _part(piece: Piece, first: float, last: float) -> Piece | None:
+    """A stretch of a piece, if any; a spline's is cut at a knot where one is a hair away.
+
+    Between a knot and a cut beside it would lie a span too short to have a curvature.
+    """
+    if not isinstance(piece, Spline):
+        return piece.between(first, last)
+    knots = np.unique(piece.knots)
+    ends = piece.parameter(np.array([first, last]))
+    nearest = knots[np.abs(knots[:, None] - ends).argmin(axis=0)]
+    hair = _HAIR * (knots[-1] - knots[0])
+    low, high = np.where(np.abs(nearest - ends) < hair, nearest, ends).tolist()
+    if not low < high:
+        return None
+    return Spline(*cut(piece.knots, piece.control, piece.degree, low, high), piece.degree)
 
 
 def cut_at_centreline(

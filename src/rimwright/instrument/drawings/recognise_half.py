@@ -16,6 +16,8 @@ from rimwright.instrument.outline import Half, Hand, RimPiece
 _CORNER = math.radians(25.0)
 #: A bend that turns less than this is none. [rad]
 _BEND = math.radians(12.0)
+#: A side that meets the flat at more than this came along the block's flank. [rad]
+_FLANK = math.radians(50.0)
 #: A straight end this near to square with the centreline is the flat across the block. [rad]
 _SQUARE = math.radians(20.0)
 
@@ -96,7 +98,8 @@ def read_half(chain: Chain, hand: Hand) -> ReadHalf:
             continue
         rest = stretch(chain, s, chain.length)
         if _is_flat(rest):
-            if tip is not None or _is_cutaway(stretch(chain, 0.0, s), sign):
+            flank = tip is not None or abs(turn) > _FLANK
+            if flank or _is_cutaway(stretch(chain, 0.0, s), sign):
                 end = s
                 notes.append(
                     f"ends at the flank of the neck block, {1e3 * abs(y):.1f} mm from the "

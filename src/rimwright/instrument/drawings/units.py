@@ -64,7 +64,8 @@ def choose_unit(sheet: Sheet, drawing: Drawing, length: float, width: float) -> 
             return Unit(
                 unit,
                 f"{sheet.unit_said}; its units were taken as {words}, which makes the body "
-                f"{1e3 * length * unit:.0f} mm long",
+                f"{1e3 * length * unit:.0f} mm long (it would be {sizes(length, width)}: name "
+                "the unit if another is meant)",
             )
     raise DrawingError(
         f"no unit that can be used: {sheet.unit_said}; the body would be {sizes(length, width)}",
