@@ -111,15 +111,9 @@ def test_ordinary_side(held_against):
         ("bindings that bend without trouble, 22 mm, a radius of ours", "sugar maple", 1.65, 22),
     ],
 )
-def test_what_makers_bend_keeps_the_margin(held_against, what, wood, thickness_mm, radius_mm):
-    held_against(
-        f"{what}: {thickness_mm} mm {wood}, share of its capacity",
-        source=PRACTICE,
-        printed=MARGIN / 2,
-        ours=used(wood, thickness_mm, radius_mm),
-        tolerance=MARGIN / 2,
-        why="anything from nothing to the margin agrees",
-    )
+def test_what_makers_bend_keeps_the_margin(what, wood, thickness_mm, radius_mm):
+    share = used(wood, thickness_mm, radius_mm)
+    assert 0.0 < share <= MARGIN, f"{what}: {thickness_mm} mm {wood} takes {share:.0%}"
 
 
 @pytest.mark.parametrize(

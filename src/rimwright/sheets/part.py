@@ -79,9 +79,7 @@ def part_notes(plan: Plan, part: Part) -> list[str]:
         f"{view[:1].upper()}{view[1:]}, tail left, neck right.",
         f"Stands {length_text(part.depth_m, show)} thick.",
     ]
-    if part.stack_m and not part.assumed:
-        notes.append(f"Drawn for a stack of {length_text(part.stack_m, show, fine=True)}.")
-    elif part.assumed:
+    if part.assumed:
         notes.append("Measure your own stack before you saw.")
     # What is assumed stands in its own heavy line.
     return [*notes, *(note for note in part.notes if not note.startswith("ASSUMED"))]
@@ -96,13 +94,14 @@ def _mark_name(name: str, rows: list[Point], outline: Path) -> Text:
     inner, outer = sorted((rows[0], rows[-1]), key=depth, reverse=True)
     dx, dy = inner[0] - outer[0], inner[1] - outer[1]
     length = max(math.hypot(dx, dy), 1e-9)
+    level = abs(dy) < 0.1 * abs(dx)
     if length > _LONG:
         x, y = 0.5 * (rows[0][0] + rows[-1][0]), 0.5 * (rows[0][1] + rows[-1][1])
-        return Text((x + 2.0, y - 0.5 * BODY), name, BODY)
+        return Text((x + 2.0, y + 1.2 if level else y - 0.5 * BODY), name, BODY)
     x, y = inner[0] + 2.0 * dx / length, inner[1] + 2.0 * dy / length
     if abs(dx) > 0.5 * abs(dy):
         # A level line may be a centreline that runs on: stand above it.
-        y += 1.2 if abs(dy) < 0.1 * abs(dx) else -0.5 * BODY
+        y += 1.2 if level else -0.5 * BODY
         return Text((x, y), name, BODY, "start" if dx > 0 else "end")
     return Text((x, y - (BODY if dy < 0 else 0.0)), name, BODY, "middle")
 
@@ -131,11 +130,17 @@ def _tightest(part: Part, view: BodyView, drawn: list[Shape], show: Show) -> lis
 
 
 def _clashes(shapes: list[Shape], drawn: list[Shape], line_points: FloatArray) -> int:
-    """How many words and points of the outline the new words would lie on."""
+    """How many words, marks and points of the outline the new words would lie on."""
     count = 0
+    strokes = [
+        np.linspace(path.points[0], path.points[-1], 60)
+        for path in drawn
+        if isinstance(path, Path) and len(path.points) == 2
+    ]
+    crowd = np.vstack([line_points, *strokes])
     for text in (shape for shape in shapes if isinstance(shape, Text)):
         left, low, right, high = text.bounds
-        x, y = line_points.T
+        x, y = crowd.T
         count += int(np.count_nonzero((x > left) & (x < right) & (y > low) & (y < high)))
         for other in (shape for shape in drawn if isinstance(shape, Text)):
             a, b, c, d = other.bounds
