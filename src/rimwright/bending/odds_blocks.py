@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from rimwright.bending.odds_case import Bent, OddsCase
+from rimwright.bending.odds_case import OddsCase
 from rimwright.bending.odds_fragility import Fragility, chance
 from rimwright.bending.odds_inputs import (
     SOFTENING,
@@ -19,6 +19,7 @@ from rimwright.bending.odds_inputs import (
     laws_of,
     paired_draws,
 )
+from rimwright.bending.odds_pieces import Bent
 from rimwright.bending.release import gaps_at, released_outline
 from rimwright.bending.virtual_many import Bends, bend_many
 from rimwright.curves.piece import FloatArray

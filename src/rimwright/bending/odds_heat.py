@@ -107,26 +107,27 @@ def side_histories(
     return found
 
 
-def heat_grid(inputs: HeatInputs, time_s: FloatArray, spread_k: float) -> HeatGrid:
-    """Histories at every node, read at the steps of a timetable that starts at the target.
+def heat_nodes(inputs: HeatInputs, spread_k: float, until_s: float) -> list[FibreHistory]:
+    """Histories at every node of water and heat, counted from the target.
 
     Raises
     ------
     DesignError
         If the blanket is too weak ever to reach the target.
     """
-    histories = []
+    shifts = tuple(heat * spread_k for heat in HEAT_NODES)
+    found = []
     for water in WATER_NODES:
-        row = side_histories(
-            inputs,
-            water=water,
-            shifts_k=tuple(heat * spread_k for heat in HEAT_NODES),
-            until_s=float(time_s[-1]),
-        )
+        row = side_histories(inputs, water=water, shifts_k=shifts, until_s=until_s)
         middle = row[len(row) // 2]
         if middle is None:
             raise refuse_too_weak(inputs, case_of(inputs))
         # A blanket that reaches the target but not the hotter nodes stays at the target.
-        histories += [middle if one is None else one for one in row]
-    read = conditions(histories, time_s, FEW_FIBRES)
+        found += [middle if one is None else one for one in row]
+    return found
+
+
+def heat_grid(nodes: list[FibreHistory], time_s: FloatArray) -> HeatGrid:
+    """The histories read at the steps of a timetable that starts at the target."""
+    read = conditions(nodes, time_s, FEW_FIBRES)
     return HeatGrid(read.place, read.weight, read.temperature_c, read.moisture)

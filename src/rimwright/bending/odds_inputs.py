@@ -8,6 +8,7 @@ one reading of them, and the spread between blocks is the doubt about the odds.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy.special import ndtri
@@ -116,6 +117,7 @@ class Draw:
         return self.varies[:, list(VARIES).index(name)]
 
 
+@lru_cache(maxsize=8)
 def _sobol(dimensions: int, points: int, entropy: tuple[int, ...]) -> FloatArray:
     """Scrambled Sobol points as normal deviates, shape (points, dimensions)."""
     # Half a second of imports: only when odds are asked for.

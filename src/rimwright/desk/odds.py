@@ -8,7 +8,7 @@ from typing import Literal
 
 from rimwright.bending.odds import odds_of
 from rimwright.bending.odds_blocks import Mapper
-from rimwright.bending.odds_case import STRETCH_STEPS, OddsCase, Sweep, odds_case
+from rimwright.bending.odds_case import OddsCase, Sweep, odds_case
 from rimwright.bending.odds_results import Chance, Change, Odds
 from rimwright.bending.parameters import DEFAULT, BendParameters
 from rimwright.bending.schools import targets
@@ -21,7 +21,7 @@ from rimwright.units import length_text
 from rimwright.wood.catalogue import find
 
 #: What a plan's own odds cost: half a second.
-QUICK = Sweep(samples=192, size=8, stations=64, steps=STRETCH_STEPS)
+QUICK = Sweep(samples=128, size=4, stations=64, steps=(120, 30, 4))
 
 
 def odds_for_plan(

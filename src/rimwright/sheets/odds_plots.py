@@ -1,0 +1,130 @@
+"""Plots of the odds: utilisation along the sides, and what each single change does."""
+
+from __future__ import annotations
+
+import io
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from rimwright.bending.odds_results import Odds, PieceOdds
+from rimwright.errors import OutputError
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+PAPER, INK, SECOND, HAIR = "#FFFEFA", "#22201C", "#5E584D", "#D9D2C3"
+WALNUT, SLATE, EMBER = "#7A4E2D", "#4F6475", "#B2371C"
+_DOTS_PER_INCH = 160
+_ROW_IN = 0.34
+#: A change that moves the odds by less than this is drawn at the zero line without a figure.
+_NOTHING = 5e-5
+
+
+def _figure(width: float, height: float, rows: int) -> tuple[Figure, list[Axes]]:
+    try:
+        from matplotlib.backends.backend_agg import FigureCanvasAgg
+        from matplotlib.figure import Figure
+    except ImportError:
+        raise OutputError(
+            "no matplotlib, which draws the plots",
+            "it installed",
+            "run `pip install matplotlib`, or leave out -o and use --json",
+        ) from None
+    figure = Figure(figsize=(width, height), facecolor=PAPER, layout="constrained")
+    FigureCanvasAgg(figure)
+    drawn = figure.subplots(rows, 1, squeeze=False)[:, 0]
+    for axes in drawn:
+        axes.set_facecolor(PAPER)
+        for side in ("top", "right"):
+            axes.spines[side].set_visible(False)
+        for side in ("left", "bottom"):
+            axes.spines[side].set_color(SECOND)
+        axes.tick_params(colors=SECOND, labelsize=9)
+    return figure, list(drawn)
+
+
+def _png(figure: Figure) -> bytes:
+    buffer = io.BytesIO()
+    # Without the library's name and the date the same odds give the same bytes.
+    figure.savefig(buffer, format="png", dpi=_DOTS_PER_INCH, metadata={"Software": None})
+    return buffer.getvalue()
+
+
+def utilisation_plot(odds: Odds, show: Literal["metric", "inch"]) -> bytes:
+    """How much of what it bears each side is asked, along it: nine in ten sides, and half."""
+    pieces = odds.pieces
+    figure, drawn = _figure(8.0, 1.0 + 2.3 * len(pieces), len(pieces))
+    per_m, unit = (1e3, "mm") if show == "metric" else (1.0 / 0.0254, "in")
+    top = 1.15 * max(100.0, *(100.0 * float(piece.used[2].max()) for piece in pieces))
+    for axes, piece in zip(drawn, pieces, strict=True):
+        _one_side(axes, piece, per_m, top)
+        start = "tail seam" if piece.piece == "main" else "horn tip"
+        axes.set_xlabel(f"along the outer line from the {start} [{unit}]", color=INK)
+    figure.suptitle(
+        f"{odds.name} in {odds.wood}: how much of what it bears, nine in ten of "
+        f"{odds.samples} sides",
+        fontsize=11, color=INK, x=0.01, ha="left",
+    )  # fmt: skip
+    return _png(figure)
+
+
+def _one_side(axes: Axes, piece: PieceOdds, per_m: float, top: float) -> None:
+    s = per_m * piece.s_outer_m
+    low, middle, high = 100.0 * piece.used
+    axes.fill_between(s, low, high, color=WALNUT, alpha=0.22, lw=0)
+    axes.plot(s, middle, color=WALNUT, lw=1.8)
+    axes.axhline(100.0, color=EMBER, lw=1.0, ls=(0, (6, 3)))
+    axes.text(float(s[0]), 102.0, " half the pieces break", fontsize=9, color=EMBER)
+    worst = int(np.argmax(high))
+    right = worst > s.size // 2
+    where = piece.places[0].words if piece.places else ""
+    axes.annotate(
+        where, (float(s[worst]), float(high[worst])), xytext=(-10 if right else 10, 2),
+        textcoords="offset points", ha="right" if right else "left", fontsize=9, color=INK,
+    )  # fmt: skip
+    for value, word, aside in ((high, "1 in 20 above", 5), (middle, "half", -3)):
+        axes.annotate(
+            word, (float(s[-1]), float(value[-1])), xytext=(4, aside), fontsize=8.5,
+            textcoords="offset points", color=SECOND, annotation_clip=False,
+        )  # fmt: skip
+    kind = "return" if piece.piece == "return" else "side"
+    axes.set_title(f"{piece.hand} {kind}", loc="left", fontsize=10, color=INK)
+    axes.set_ylabel("of what it bears [%]", color=INK)
+    axes.set_xlim(float(s[0]), float(s[-1]))
+    axes.set_ylim(0.0, top)
+
+
+def changes_plot(odds: Odds) -> bytes:
+    """What each single change does to the chance of a crack, what helps most on top."""
+    changes = odds.changes
+    figure, (axes,) = _figure(8.0, 1.4 + _ROW_IN * max(len(changes), 3), 1)
+    rows = np.arange(len(changes))[::-1]
+    for row, change in zip(rows, changes, strict=True):
+        low, effect, high = (100.0 * one for one in (change.low, change.effect, change.high))
+        axes.barh(row, effect, height=0.5, color=WALNUT if effect < 0.0 else SLATE, alpha=0.75)
+        axes.plot([low, high], [row, row], color=INK, lw=1.0, solid_capstyle="butt")
+        for end in (low, high):
+            axes.plot([end, end], [row - 0.14, row + 0.14], color=INK, lw=1.0)
+        figure_text = "0" if abs(change.effect) < _NOTHING else f"{effect:+.1f}".replace("-", "−")
+        axes.annotate(
+            figure_text, (1.01, float(row)), xycoords=("axes fraction", "data"), va="center",
+            fontsize=9.5, color=INK, annotation_clip=False,
+        )  # fmt: skip
+    axes.set_yticks(rows, [change.words for change in changes], color=INK, fontsize=9.5)
+    axes.tick_params(axis="y", length=0)
+    axes.axvline(0.0, color=INK, lw=0.9)
+    axes.set_ylim(-0.7, len(changes) - 0.3)
+    axes.margins(x=0.06)
+    axes.set_xlabel(
+        "cracks in 100 more (right) or fewer (left); thin line: nine in ten readings of what is "
+        "not known",
+        color=INK, fontsize=9.5,
+    )  # fmt: skip
+    figure.suptitle(
+        f"{odds.name} in {odds.wood}: one thing changed, from "
+        f"{100.0 * odds.chance.middle:.0f} cracks in 100 as it is",
+        fontsize=11, color=INK, x=0.01, ha="left",
+    )  # fmt: skip
+    return _png(figure)
