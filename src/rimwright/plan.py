@@ -152,7 +152,12 @@ def _thickness(
         return design.sides.thickness_m, ()
     if wood is not None:
         advice = advise_thickness(outline, design, wood, parameters)
-        return advice.thickness_m, (f"thickness advised, {advice.words}",)
+        told = [f"thickness advised, {advice.words}"]
+        finished = design.sides.finished_thickness_m
+        if finished is not None and finished > advice.thickness_m:
+            asked = length_text(finished, design.show, fine=True)
+            told.append(f"finished thickness: {asked} is more than advised, so it stays as bent")
+        return advice.thickness_m, tuple(told)
     practice = practice_for(outline.length_m)
     said = length_text(practice.ordinary_m, design.show, fine=True)
     return practice.ordinary_m, (

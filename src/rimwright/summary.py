@@ -97,13 +97,14 @@ def _advice(design: Design, outline: Outline, check: BendCheck) -> Iterator[tupl
                 f"than makers use ({practice.words}; common practice, no source): make that "
                 "bend rounder, laminate, or take another wood."
             )
-            yield 94.0, words
+            yield 94.0 + 0.1 * min(float(used.max()), 5.0), words
             continue
         elsewhere = piece.greatest_thickness_elsewhere_m
         alone = ""
         if elsewhere is not None and elsewhere > greatest * 1.02:
             alone = f" there; elsewhere {length_text(elsewhere, design.show, fine=True)} would do"
-        yield 94.0, f"Thin the {_name(piece)} to {thin} ({other}){alone}."
+        worse = 94.0 + 0.1 * min(float(used.max()), 5.0)
+        yield worse, f"Thin the {_name(piece)} to {thin} ({other}){alone}."
 
 
 def _slats(tooling: Tooling) -> Iterator[tuple[float, str]]:

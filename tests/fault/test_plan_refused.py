@@ -76,6 +76,8 @@ def test_folders_that_cannot_be(shop, capfd, folder, said):
     [
         ('to = "640 mm"', 'to = "2640 mm"', "sides.thinned[1]: found a zone from 550.0 mm"),
         ('"550 mm"  ', '"655 mm"', "expected one on the treble side, 643.9 mm long"),
+        ('flat_from = "350 mm"', 'flat_from = "480 mm"', "plates.top.flat_from: found a top flat"),
+        ('rest = "24 h"', 'target = "230 degC"', "heating.target: found a target of 230 °C"),
         ('neck_block_width = "56 mm"', 'neck_block_width = "290 mm"', "narrower than the upper"),
     ],
 )
@@ -89,6 +91,7 @@ def test_designs_that_do_not_fit_their_outline(shop, capfd, old, new, said):
     assert run("plan", "wren.rim.toml", "-o", "out") == 2
     line = capfd.readouterr().err.strip()
     assert said in line
+    assert line.startswith("wren.rim.toml, line ")
     assert "\n" not in line
     assert not (shop / "out").exists()
 

@@ -236,3 +236,11 @@ def test_the_terminal_tells_how_thick_each_side_may_be_in_both_units(plans):
     greatest = plans["wren"].check.pieces[1].greatest_thickness_m
     assert f"treble side: up to {greatest * 1e3:.2f} mm ({greatest / 25.4e-6:.0f} thou)" in told
     assert "How thick" not in plan_text(make_plan(unnamed_wood(plans["wren"].design)))
+
+
+def test_an_advice_thinner_than_the_finished_side_says_that_nothing_is_sanded(plans):
+    design = plans["wren"].design
+    sides = replace(design.sides, thickness_m=None, finished_thickness_m=0.0025, thinned=())
+    assert any(
+        "stays as bent" in words for words in make_plan(replace(design, sides=sides)).assumed
+    )

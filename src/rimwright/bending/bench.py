@@ -92,5 +92,6 @@ class Bench:
                     f"'{name}' in the order of bends",
                     "each at most once of " + ", ".join(BENDS),
                     "change `order` under [heating]",
+                    where="heating.order",
                 )
         return tuple(name for name in asked if not BENDS[name] or self.pieces_with(BENDS[name]))

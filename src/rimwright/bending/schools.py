@@ -92,6 +92,7 @@ def targets(heating: Heating) -> tuple[School, float, float, tuple[str, ...]]:
             f"school '{heating.school}'",
             "one of " + ", ".join(SCHOOLS),
             "change `school` under [heating]",
+            where="heating.school",
         )
     target = school.target_c if heating.target_c is None else heating.target_c
     early = school.early_alarm_c if heating.early_alarm_c is None else heating.early_alarm_c
@@ -102,12 +103,14 @@ def targets(heating: Heating) -> tuple[School, float, float, tuple[str, ...]]:
             f"a target of {target:.0f} °C",
             f"below {HOTTEST_TARGET_C:.0f} °C, where wood begins to glow",
             "lower `target` under [heating]",
+            where="heating.target",
         )
     if target < 60.0 or not early < target:
         raise DesignError(
             f"an early alarm at {early:.0f} °C and a target of {target:.0f} °C",
             "a target of 60 °C or more and an early alarm below it",
             "change `early_alarm` or `target` under [heating]",
+            where="heating.target",
         )
     warnings: tuple[str, ...] = ()
     if target > HOTTEST_REPORTED_C:

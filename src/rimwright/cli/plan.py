@@ -86,6 +86,7 @@ def plan(
 ) -> None:
     """Plan FILE: patterns, thickness, marks, tooling and recipe, printed and as files."""
     from rimwright.desk.opening import DrawingAnswers, open_design
+    from rimwright.desk.placing import placed
     from rimwright.desk.planning import plan_text, write_plan
     from rimwright.errors import OutputError
     from rimwright.plan import make_plan
@@ -113,7 +114,9 @@ def plan(
         tail=tail,
         cutaway_side=cutaway_side,
     )
-    made = make_plan(open_design(file, answers))
+    design = open_design(file, answers)
+    with placed(file):
+        made = make_plan(design)
     typer.echo(plan_text(made))
     if output is not None:
         written = write_plan(made, Path(output), sheets=not json_only, date_text=date)

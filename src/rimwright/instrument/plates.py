@@ -70,6 +70,7 @@ class PlateSurface:
                 f"a {self.shape} of {self.radius_m * 1e3:.0f} mm radius under the {self.name}",
                 f"more than {reach * 1e3:.0f} mm, so that it reaches the whole rim",
                 "give the dish radius its makers use, metres rather than centimetres",
+                where=f"plates.{self.name}.radius",
             )
         inside = np.sqrt(np.maximum(self.radius_m**2 - across**2, 0.0))
         if self.shape == "dome":
@@ -111,6 +112,7 @@ def rim_depths(plates: Plates) -> tuple[float, float]:
             f"a rim {min(depths) * 1e3:.1f} mm high at one end",
             "a rim higher than nothing at tail and neck",
             "check the depths, and whether they are over the plates",
+            where="plates.depth_tail" if depths[0] <= depths[1] else "plates.depth_neck",
         )
     return depths
 
@@ -141,6 +143,7 @@ def _arched(plane: PlateSurface, plate: Plate, outline: Outline) -> PlateSurface
             f"a {plate.shape} {plane.name} without a radius",
             "the radius of its dish",
             "give the radius, such as '15 ft', or make the plate flat",
+            where=f"plates.{plane.name}",
         )
     if station is not None and not 0.0 < station < outline.length_m:
         raise GeometryError(
@@ -148,6 +151,7 @@ def _arched(plane: PlateSurface, plate: Plate, outline: Outline) -> PlateSurface
             f"{outline.length_m * 1e3:.0f} mm long",
             "a station between tail and neck",
             "measure the station from the tail seam along the centreline",
+            where=f"plates.{plane.name}.flat_from",
         )
     flat_from = np.inf if station is None else station
     arched = replace(plane, shape=plate.shape, radius_m=radius, flat_from_m=flat_from)
@@ -177,6 +181,7 @@ def _sphere(plane: PlateSurface, outline: Outline) -> PlateSurface:
             f"a dish of {plane.radius_m * 1e3:.0f} mm radius for the {plane.name}",
             f"more than {reach * 1e3:.0f} mm, so that it touches tail and neck",
             "give the dish radius its makers use, metres rather than centimetres",
+            where=f"plates.{plane.name}.radius",
         )
     centre = middle + plane.fall * across * np.sqrt(plane.radius_m**2 - reach**2)
     return replace(plane, centre=(float(centre[0]), float(centre[1]), float(centre[2])))
@@ -201,6 +206,7 @@ def _cylinder(plane: PlateSurface, outline: Outline) -> PlateSurface:
             f"a cylinder of {radius * 1e3:.0f} mm radius flat from {station * 1e3:.0f} mm",
             "a gentler arch, or a flat that begins nearer the neck",
             "give a larger radius",
+            where=f"plates.{plane.name}.radius",
         )
     root = float(np.sqrt(max(b * b - 4.0 * a * c, 0.0)))
     tilt = float((-b - np.sign(plane.fall * drop) * root) / (2.0 * a))
