@@ -113,6 +113,8 @@ class BentPast:
     limits: Limits
     #: Index of the limit that stopped the station; -1 where none did.
     limit: IntArray
+    #: From the outer line in to the form. [m]
+    form_distance_m: float
 
 
 def bent_past(job: SideJob, guess: FloatArray | None = None) -> BentPast:
@@ -141,9 +143,8 @@ def bent_past(job: SideJob, guess: FloatArray | None = None) -> BentPast:
     target = outer / (1.0 - 0.5 * piece.thickness * outer)
     pattern = piece.pattern
     size = SideSize(thickness_m=pattern.thickness_m, width_m=pattern.blank.stock_width_m)
-    limits = limits_of(
-        Job.of(piece.rim, size, job.design), piece, Section.of(job.parameters), job.capacity, margin
-    )
+    bench = Job.of(piece.rim, size, job.design)
+    limits = limits_of(bench, piece, Section.of(job.parameters), job.capacity, margin)
     start = drawn if guess is None else np.clip(guess, limits.low, limits.high)
     bend = _bend(job)
     wanted, slope = form_curvature(bend, start, target, limits.low, limits.high)
@@ -157,6 +158,7 @@ def bent_past(job: SideJob, guess: FloatArray | None = None) -> BentPast:
         slope=slope,
         limits=limits,
         limit=_acting(inside, limits, too_far=too_far),
+        form_distance_m=bench.form_distance_m,
     )
 
 
@@ -183,7 +185,9 @@ def form_of(past: BentPast) -> FormPiece:
         rim=rim,
         s_form=s_form,
         run=run,
-        overbends=overbends(piece, past.drawn, past.inside, low, high),
+        overbends=overbends(
+            piece, past.drawn, past.inside, low, high, form_distance_m=past.form_distance_m
+        ),
         bounds=bounded(piece, past.limit, past.limits.told),
         left_m=float(np.hypot(*away.T).max()),
     )

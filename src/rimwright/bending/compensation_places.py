@@ -31,6 +31,9 @@ class Overbend:
     #: Of the outer line as drawn, and as it lies on the form. [m]
     drawn_radius_m: float
     radius_m: Sourced
+    #: The same of the form's own working line. [m]
+    form_drawn_radius_m: float
+    form_radius_m: Sourced
     #: Stretch of the side about the place over which the depth is measured. [m]
     over_m: float
     #: How much deeper the bend is over that stretch: the shim under its middle. [m]
@@ -50,7 +53,13 @@ class Bounded:
 
 
 def overbends(
-    piece: BentPiece, drawn: FloatArray, form: FloatArray, low: FloatArray, high: FloatArray
+    piece: BentPiece,
+    drawn: FloatArray,
+    form: FloatArray,
+    low: FloatArray,
+    high: FloatArray,
+    *,
+    form_distance_m: float,
 ) -> tuple[Overbend, ...]:
     """Radius and depth at each bout, waist, horn and scoop.
 
@@ -59,6 +68,8 @@ def overbends(
     piece : BentPiece
     drawn, form, low, high : ndarray, shape (stations,)
         Inside curvature as drawn, of the form, and what other wood would ask for. [1/m]
+    form_distance_m : float
+        From the outer line in to the form. [m]
     """
     inside = np.array([drawn, form, low, high])
     middle = inside / (1.0 + 0.5 * piece.thickness * inside)
@@ -77,6 +88,7 @@ def overbends(
         depths = np.array([_depth(line[first : last + 1]) for line in lines])
         outer = inside[:, i] / (1.0 + piece.thickness[i] * inside[:, i])
         radii = 1.0 / np.maximum(np.abs(outer), 1e-6)
+        own = radii - np.copysign(form_distance_m, outer[0])
         found.append(
             Overbend(
                 name=place.name,
@@ -84,6 +96,8 @@ def overbends(
                 convex=bool(outer[0] > 0.0),
                 drawn_radius_m=float(radii[0]),
                 radius_m=_sourced(radii[1:]),
+                form_drawn_radius_m=float(own[0]),
+                form_radius_m=_sourced(own[1:]),
                 over_m=float(piece.s[last] - piece.s[first]),
                 overbend_m=_sourced(depths[1:] - depths[0]),
             )

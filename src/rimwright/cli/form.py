@@ -1,0 +1,54 @@
+"""`rimwright form`: a form bent past the outline, so that the side comes off on it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def form(
+    file: Annotated[
+        Path, typer.Argument(help="A design (*.rim.toml) or a drawing (DXF, SVG, PNG, JPEG).")
+    ],
+    output: Annotated[
+        Path | None,
+        typer.Option("-o", "--output", help="Folder for form.json, plots and parts to cut."),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Answer as JSON, in SI units.")] = False,
+    wood: Annotated[
+        str | None, typer.Option(help="Drawing only: wood of the sides (rimwright woods).")
+    ] = None,
+    thickness: Annotated[
+        str | None, typer.Option(help="Drawing only: side thickness at bending, or advise.")
+    ] = None,
+    drawing_units: Annotated[
+        str | None, typer.Option(help="Drawing only: its unit, such as mm or in.")
+    ] = None,
+    body_length: Annotated[
+        str | None, typer.Option(help="Drawing only: known length of the body, tail to neck.")
+    ] = None,
+    show: Annotated[
+        str | None, typer.Option(help="Drawing only: figures in metric or inch.")
+    ] = None,
+) -> None:
+    """Shape FILE's forms so that the released side meets the mould: how far to overbend where."""
+    from rimwright.bending.kernels import when_compiling
+    from rimwright.desk.forming import form_design, form_document, form_text, write_form
+    from rimwright.desk.opening import DrawingAnswers, open_design
+    from rimwright.document import dump
+
+    when_compiling(lambda words: typer.echo(words, err=True))
+    answers = DrawingAnswers(
+        wood=wood,
+        thickness=thickness,
+        drawing_units=drawing_units,
+        body_length=body_length,
+        show=show,
+    )
+    formed = form_design(open_design(file, answers))
+    written = "" if output is None else write_form(formed, output)
+    typer.echo(dump(form_document(formed)).rstrip() if as_json else form_text(formed))
+    if written:
+        typer.echo(written if as_json else f"\n{written}", err=as_json)
