@@ -13,9 +13,9 @@ from rimwright.instrument.outline import Half, RimPiece
 from rimwright.instrument.stations import features, region
 from rimwright.tooling.parts import RamTravel
 
-#: Steps of the bending itself, of hold and rest, and after release; `docs/virtual-bend.md`
-#: shows what they err by.
-STEPS = (200, 60, 24)
+#: Steps of the bending itself, of hold and rest, and after release, for one side and for many
+#: samples; `docs/virtual-bend.md` shows what they err by.
+STEPS, FEW_STEPS = (400, 60, 24), (200, 60, 24)
 #: After release the side is watched for a week. [s]
 WATCHED_S = 7 * 86_400.0
 #: Length over which a strip drawn down goes from straight to lying on the form. Assumed. [m]
