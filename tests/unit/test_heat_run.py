@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from rimwright.bending.heat import heat_run, what_ifs
+from rimwright.bending.heat import heat_run
+from rimwright.bending.heat_changes import what_ifs
 from rimwright.bending.heat_inputs import W_M2_PER_W_IN2, HeatInputs, case_of
 from rimwright.bending.heat_solve import solve
 from rimwright.bending.heat_words import scorch_warnings

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from rimwright.bending.heat_inputs import HeatInputs, case_of, checked, refuse_too_weak
 from rimwright.bending.heat_ranges import ranged, time_measure
-from rimwright.bending.heat_solve import Case, Solved, holding_share, solve, time_at
+from rimwright.bending.heat_solve import Case, Solved, holding_share, solve
 from rimwright.bending.heat_words import rests_on, scorch_warnings
 from rimwright.bending.history import FibreHistory
 from rimwright.curves.piece import FloatArray
@@ -72,7 +72,7 @@ class HeatRun:
         return float(np.interp(seconds, self.time_s, of))
 
 
-def _faces(solved: Solved, case: Case) -> tuple[FloatArray, FloatArray, FloatArray]:
+def faces(solved: Solved, case: Case) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Inside face, core and outside face: straight lines on from the last two cells."""
     wood = solved.temperature_c[:, case.cells.first : case.cells.last]
     inside = 1.5 * wood[:, 0] - 0.5 * wood[:, 1]
@@ -82,13 +82,14 @@ def _faces(solved: Solved, case: Case) -> tuple[FloatArray, FloatArray, FloatArr
     return inside, core, outside
 
 
-def _softness(solved: Solved, case: Case, offset_k: float) -> FloatArray:
+def softness_of(solved: Solved, case: Case, offset_k: float) -> FloatArray:
+    """Each wood cell's temperature less where it softens, shape (times, cells). [K]"""
     wood = solved.temperature_c[:, case.cells.first : case.cells.last]
     moisture = np.clip(solved.moisture, 0.0, 3.0)
     return np.asarray(wood - softening_temperature(moisture, offset_k))
 
 
-def _over_bend(solved: Solved, values: FloatArray) -> float:
+def over_bend(solved: Solved, values: FloatArray) -> float:
     """Mean over the time from target to off."""
     start = solved.target_s or 0.0
     during = (solved.time_s >= start - 1e-6) & (solved.time_s <= solved.off_s + 1e-6)
@@ -98,7 +99,8 @@ def _over_bend(solved: Solved, values: FloatArray) -> float:
     return float(np.trapezoid(values[during], time) / (time[-1] - time[0]))
 
 
-def _core(values: FloatArray) -> FloatArray:
+def core_of(values: FloatArray) -> FloatArray:
+    """The middle cell's curve, or the mean of the two in the middle."""
     count = values.shape[1]
     return np.asarray(values[:, (count - 1) // 2 : count // 2 + 1].mean(axis=1))
 
@@ -146,8 +148,8 @@ def heat_run(inputs: HeatInputs) -> HeatRun:
     if solved.target_s is None and case.control != "schedule":
         raise refuse_too_weak(inputs, case)
     offset = inputs.softening_offset_k
-    softness = _softness(solved, case, offset.middle)
-    inside, core, outside = _faces(solved, case)
+    softness = softness_of(solved, case, offset.middle)
+    inside, core, outside = faces(solved, case)
     figures = _figures(inputs, case, solved)
     per = inputs.cells_per_fibre
     wood = solved.temperature_c[:, case.cells.first : case.cells.last]
@@ -155,7 +157,7 @@ def heat_run(inputs: HeatInputs) -> HeatRun:
     under_heat = solved.time_s <= solved.off_s + 1e-6
     seconds = np.diff(solved.time_s, prepend=0.0) * under_heat
     soft = softness.reshape(by_fibre).mean(axis=2)
-    core_softness = _core(softness)
+    core_softness = core_of(softness)
     return HeatRun(
         inputs=inputs,
         time_s=solved.time_s,
@@ -204,13 +206,13 @@ def _figures(inputs: HeatInputs, case: Case, solved: Solved) -> dict[str, Source
 
     def core_at_target(of: Case, run: Solved) -> float:
         when = run.target_s if run.target_s is not None else float(run.time_s[-1])
-        return float(np.interp(when, run.time_s, _faces(run, of)[1]))
+        return float(np.interp(when, run.time_s, faces(run, of)[1]))
 
     def softness(of: Case, run: Solved) -> float:
-        return _over_bend(run, _softness(run, of, offset.middle).mean(axis=1))
+        return over_bend(run, softness_of(run, of, offset.middle).mean(axis=1))
 
     def core_softness(of: Case, run: Solved) -> float:
-        return _over_bend(run, _core(_softness(run, of, offset.middle)))
+        return over_bend(run, core_of(softness_of(run, of, offset.middle)))
 
     measures = {
         "to_early_alarm_s": time_measure(inputs.early_alarm_c),
@@ -230,49 +232,3 @@ def _figures(inputs: HeatInputs, case: Case, solved: Solved) -> dict[str, Source
         also={"softness_in_bend_k": by_offset, "core_softness_in_bend_k": by_offset},
         notes={"hold_fraction": "mean power once settled, over full power"},
     )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhatIf:
-    """One thing changed, and what follows; None where the target is never reached."""
-
-    change: str
-    to_target_s: float | None
-    hold_fraction: float | None
-    core_at_target_c: float | None
-    core_softness_in_bend_k: float | None
-
-
-def what_ifs(inputs: HeatInputs) -> tuple[WhatIf, ...]:
-    """The run with one thing changed at a time: room, water, blanket, contact, probe's place.
-
-    Examples
-    --------
-    >>> [one.change for one in what_ifs(HeatInputs(thickness_m=0.0021))][:2]
-    ['as it is', 'a room 10 °C (18 °F) colder']
-    """
-    from rimwright.bending.heat_words import changes
-
-    made = []
-    for words, changed, values in changes(inputs):
-        case = case_of(changed)
-        case = replace(case, rest_s=0.0, values=replace(case.values, **values))
-        solved = solve(case)
-        if solved.target_s is None:
-            made.append(
-                WhatIf(change=words, to_target_s=None, hold_fraction=None,
-                       core_at_target_c=None, core_softness_in_bend_k=None)
-            )  # fmt: skip
-            continue
-        core = _faces(solved, case)[1]
-        softness = _softness(solved, case, inputs.softening_offset_k.middle)
-        made.append(
-            WhatIf(
-                change=words,
-                to_target_s=time_at(solved, inputs.target_c),
-                hold_fraction=holding_share(solved, case.full_w_m2 * case.values.power_share),
-                core_at_target_c=float(np.interp(solved.target_s, solved.time_s, core)),
-                core_softness_in_bend_k=_over_bend(solved, _core(softness)),
-            )
-        )
-    return tuple(made)

@@ -40,11 +40,13 @@ def heat(
     ] = None,
 ) -> None:
     """Heat FILE's sides: times, how hot and soft the wood itself gets, and what would change it."""
+    from rimwright.bending.kernels import when_compiling
     from rimwright.desk.heating import dump, heat_document, heat_of, heat_text, write_heat
     from rimwright.desk.opening import DrawingAnswers, open_design
     from rimwright.plan import make_plan
     from rimwright.units import parse
 
+    when_compiling(lambda words: typer.echo(words, err=True))
     answers = DrawingAnswers(
         depth_tail=depth_tail,
         thickness=thickness,

@@ -7,7 +7,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from rimwright.bending.heat import HeatRun, WhatIf, heat_run, what_ifs
+from rimwright.bending.heat import HeatRun, heat_run
+from rimwright.bending.heat_changes import WhatIf, what_ifs
 from rimwright.bending.heat_inputs import HeatInputs
 from rimwright.bending.heat_words import WETTED, softness_text
 from rimwright.bending.schools import targets
