@@ -184,7 +184,7 @@ def _input_shares(outcomes: list[Outcome]) -> tuple[InputShare, ...]:
     first, total = variance_shares(
         _stack(outcomes, "one"), _stack(outcomes, "other"), _stack(outcomes, "swapped")
     )
-    words = {**VARIES, SOFTENING: "how this wood softens, flows and relaxes (not known)"}
+    words = {**VARIES, SOFTENING: "what is not known of this wood"}
     told = [
         InputShare(
             name=name, words=words[name],

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Literal
+from pathlib import Path
+from typing import Any, Literal
 
 from rimwright.bending.odds import odds_of
 from rimwright.bending.odds_blocks import Mapper
 from rimwright.bending.odds_case import OddsCase, Sweep, odds_case
-from rimwright.bending.odds_results import Chance, Change, Odds
+from rimwright.bending.odds_results import Odds
 from rimwright.bending.parameters import DEFAULT, BendParameters
-from rimwright.bending.schools import targets
+from rimwright.bending.schools import SCHOOLS, targets
 from rimwright.desk.spreading import on_threads
-from rimwright.desk.words import items, table
-from rimwright.errors import DesignError
+from rimwright.document import dump
+from rimwright.errors import DesignError, UnknownNameError
+from rimwright.files import make_folder, write_atomically
 from rimwright.instrument.design import Design
 from rimwright.plan import Plan, make_plan
-from rimwright.units import length_text
 from rimwright.wood.catalogue import find
 
+FORMAT = "rimwright-odds/1"
 #: What a plan's own odds cost: half a second.
 QUICK = Sweep(samples=128, size=4, stations=64, steps=(120, 30, 4))
 
@@ -106,109 +108,60 @@ def sweep_odds(
 def varied(
     designs: Sequence[Design], woods: Sequence[str], schools: Sequence[str]
 ) -> tuple[Design, ...]:
-    """Every design in every wood and by every school of heat; none named: as each says."""
+    """Every design in every wood and by every school of heat; none named: as each says.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is no such school.
+    """
+    keys = [school.strip().lower().replace("-", "_").replace(" ", "_") for school in schools]
+    for key in keys:
+        if key not in SCHOOLS:
+            raise UnknownNameError(
+                f"school '{key}'", "one of " + ", ".join(SCHOOLS), "name one of these"
+            )
+    told = len(keys) > 1
     found = []
     for design in designs:
         for wood in woods or (design.sides.wood,):
-            for school in schools or (design.heating.school,):
+            for school in keys or (design.heating.school,):
                 heating = design.heating
                 if school != heating.school:
                     heating = replace(heating, school=school, early_alarm_c=None, target_c=None)
                 found.append(
-                    replace(design, sides=replace(design.sides, wood=wood), heating=heating)
+                    replace(
+                        design,
+                        name=f"{design.name}, {SCHOOLS[school].title}" if told else design.name,
+                        sides=replace(design.sides, wood=wood),
+                        heating=heating,
+                    )
                 )
     return tuple(found)
 
 
-def chance_text(chance: Chance) -> str:
-    """A chance in words.
+def odds_document(found: Sequence[Odds]) -> dict[str, Any]:
+    """What `odds.json` holds."""
+    return {"format": FORMAT, "odds": [odds.plain() for odds in found]}
 
-    Examples
-    --------
-    >>> chance_text(Chance(middle=0.07, confidence_low=0.06, confidence_high=0.08,
-    ...                    low=0.03, high=0.12))
-    '7 in 100 (3 to 12)'
+
+def write_odds(found: Sequence[Odds], folder: Path, show: Literal["metric", "inch"]) -> str:
+    """Write `odds.json` and two plots of each; say what was written.
+
+    Raises
+    ------
+    OutputError
+        If the folder or a file cannot be written, or nothing draws the plots.
     """
-    return f"{_hundred(chance.middle)} (" + f"{_bare(chance.low)} to {_bare(chance.high)})"
+    from rimwright.sheets.odds_plots import changes_plot, utilisation_plot
 
-
-def _bare(share: float) -> str:
-    return "under 1" if 0.0 < share < 0.01 else f"{100.0 * share:.0f}"
-
-
-def _hundred(share: float) -> str:
-    return "less than 1 in 100" if share < 0.005 else f"{100.0 * share:.0f} in 100"
-
-
-def change_text(odds: Odds, change: Change) -> str:
-    """What one change does, in words."""
-    return f"{change.words}: {_hundred(change.chance)} instead of {_hundred(_as_it_is(change))}"
-
-
-def _as_it_is(change: Change) -> float:
-    return change.chance - change.effect
-
-
-def odds_line(odds: Odds) -> str:
-    """The odds and the one change that helps most, in a line for the plan's summary."""
-    line = f"Odds: chance of a crack {chance_text(odds.chance)}."
-    best = odds.best
-    if best is not None and odds.chance.middle >= 0.005:
-        line += f" What helps most, {change_text(odds, best)}."
-    return line
-
-
-def odds_text(odds: Odds, show: Literal["metric", "inch"]) -> str:
-    """All of it for the terminal."""
-    lines = [
-        f"{odds.name} in {odds.wood}: chance of a crack {chance_text(odds.chance)}",
-        f"  from {odds.samples} sides bent in the computer; {odds.counted.cracked} of them cracked."
-        " The range is what is not known of the wood; the middle itself is sure to "
-        f"{100 * odds.chance.confidence_low:.1f} to {100 * odds.chance.confidence_high:.1f}.",
-        "",
-        "Where",
-    ]
-    for piece in odds.pieces:
-        name = f"{piece.hand} {'return' if piece.piece == 'return' else 'side'}"
-        where = "; ".join(f"{one.words} ({100 * one.share:.0f} %)" for one in piece.places)
-        lines += items([f"{name}: {chance_text(piece.chance)}" + (f", {where}" if where else "")])
-    lines += ["", "How far it springs open off the mould, nine in ten between least and most"]
-    rows = [("Place", "least, 1 in 20", "middle", "most, 1 in 20")]
-    rows += [
-        (
-            f"{piece.hand} {place.name}",
-            length_text(place.low_m, show),
-            length_text(place.middle_m, show),
-            length_text(place.high_m, show),
-        )
-        for piece in odds.pieces
-        for place in piece.springback
-    ]
-    lines += [*table(rows), ""]
-    if odds.shares:
-        lines += ["What matters most, of all that varies"]
-        told = [("Input", "by itself", "with others", "95 % sure")]
-        told += [
-            (
-                one.words,
-                f"{100 * max(one.first, 0.0):.0f} %",
-                f"{100 * one.total:.0f} %",
-                f"{100 * max(one.total_low, 0.0):.0f} to {100 * one.total_high:.0f} %",
-            )
-            for one in odds.shares
-        ]
-        lines += [*table(told), ""]
-    if odds.changes:
-        lines += ["What to change, one thing at a time, what helps most first"]
-        rows = [("Change", "chance of a crack", "less or more", "range")]
-        rows += [
-            (
-                one.words,
-                _hundred(one.chance),
-                f"{100 * one.effect:+.1f}",
-                f"{100 * one.low:+.1f} to {100 * one.high:+.1f}",
-            )
-            for one in odds.changes
-        ]
-        lines += table(rows)
-    return "\n".join(lines)
+    # Drawn first, so that a refusal leaves nothing behind.
+    files = {"odds.json": dump(odds_document(found)).encode()}
+    for number, odds in enumerate(found, 1):
+        which = f"-{number}" if len(found) > 1 else ""
+        files[f"odds-along{which}.png"] = utilisation_plot(odds, show)
+        files[f"odds-changes{which}.png"] = changes_plot(odds)
+    make_folder(folder)
+    for name, content in files.items():
+        write_atomically(folder / name, content)
+    return f"Wrote {', '.join(files)} to {folder}."

@@ -107,9 +107,9 @@ def changes_plot(odds: Odds) -> bytes:
         axes.plot([low, high], [row, row], color=INK, lw=1.0, solid_capstyle="butt")
         for end in (low, high):
             axes.plot([end, end], [row - 0.14, row + 0.14], color=INK, lw=1.0)
-        figure_text = "0" if abs(change.effect) < _NOTHING else f"{effect:+.1f}".replace("-", "−")
+        told = "0" if abs(change.effect) < _NOTHING else f"{effect:+.1f}".replace("-", "−")
         axes.annotate(
-            figure_text, (1.01, float(row)), xycoords=("axes fraction", "data"), va="center",
+            told, (1.01, float(row)), xycoords=("axes fraction", "data"), va="center",
             fontsize=9.5, color=INK, annotation_clip=False,
         )  # fmt: skip
     axes.set_yticks(rows, [change.words for change in changes], color=INK, fontsize=9.5)
@@ -117,10 +117,10 @@ def changes_plot(odds: Odds) -> bytes:
     axes.axvline(0.0, color=INK, lw=0.9)
     axes.set_ylim(-0.7, len(changes) - 0.3)
     axes.margins(x=0.06)
-    axes.set_xlabel(
-        "cracks in 100 more (right) or fewer (left); thin line: nine in ten readings of what is "
-        "not known",
-        color=INK, fontsize=9.5,
+    axes.set_xlabel("cracks in 100, fewer or more", color=INK, fontsize=9.5)
+    figure.supxlabel(
+        "bar: middle; line: nine in ten readings of what is not known of the wood",
+        fontsize=9, color=SECOND, x=0.01, ha="left",
     )  # fmt: skip
     figure.suptitle(
         f"{odds.name} in {odds.wood}: one thing changed, from "
