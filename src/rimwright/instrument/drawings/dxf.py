@@ -17,6 +17,7 @@ from rimwright.instrument.drawings.convert import (
     polyline_segments,
     spline_segments,
 )
+from rimwright.instrument.drawings.dxf_file import DASHED, dashed_layers, open_dxf, unit_of
 from rimwright.instrument.drawings.limits import (
     DEEPEST_NESTING,
     MOST_CONTROL_POINTS,
@@ -29,14 +30,6 @@ from rimwright.instrument.drawings.strokes import Point, Segment, Sheet, Stroke
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
 
-#: $INSUNITS code: metres of one unit, and its name.
-_UNITS: dict[int, tuple[float, str]] = {
-    1: (0.0254, "inch"), 2: (0.3048, "foot"), 4: (1e-3, "mm"), 5: (1e-2, "cm"), 6: (1.0, "m"),
-    8: (2.54e-8, "microinch"), 9: (2.54e-5, "thou"), 10: (0.9144, "yard"), 13: (1e-6, "µm"),
-    14: (0.1, "dm"),
-}  # fmt: skip
-_DASHED = ("CENTER", "CENTRE", "DASH", "HIDDEN", "PHANTOM", "DOT")
-
 
 def read_dxf(path: Path) -> Sheet:
     """Every line of the model space as strokes, blocks laid out.
@@ -46,13 +39,13 @@ def read_dxf(path: Path) -> Sheet:
     DrawingError
         If the file is no DXF, is damaged past repair or passes a limit.
     """
-    document = _open(path)
+    document = open_dxf(path)
     space = document.modelspace()
     counts = _counts(document, path.name)
     laid_out = sum(counts.get(name, 0) * times for name, times in _inserts(space))
     check_count(len(space) + laid_out, MOST_ENTITIES, "entities", path.name)
     hidden = {layer.dxf.name for layer in document.layers if layer.is_off() or layer.is_frozen()}
-    dashed = _dashed_layers(document)
+    dashed = dashed_layers(document)
     strokes: list[Stroke] = []
     others: Counter[str] = Counter()
     total = 0
@@ -83,32 +76,13 @@ def read_dxf(path: Path) -> Sheet:
                     words=f"{layer} {words}".lower(),
                     dashed=layer in dashed
                     if linetype == "BYLAYER"
-                    else any(word in linetype for word in _DASHED),
+                    else any(word in linetype for word in DASHED),
                 )
             )
     if not strokes:
         _refuse_empty(document, path.name)
-    unit, said = _unit(document)
+    unit, said = unit_of(document)
     return Sheet(strokes=tuple(strokes), unit_m=unit, unit_said=said, others=others)
-
-
-def _open(path: Path) -> Document:
-    from ezdxf import recover
-    from ezdxf.filemanagement import readfile
-    from ezdxf.lldxf.const import DXFError
-
-    try:
-        try:
-            return readfile(path)
-        except (DXFError, UnicodeDecodeError, ValueError, KeyError, AttributeError):
-            return recover.readfile(path)[0]
-    except Exception as error:  # damaged files raise nearly anything
-        raise DrawingError(
-            "a file that is not a readable DXF",
-            "a DXF of R12 or later",
-            "export it again as DXF R2000 or later, or as SVG",
-            where=path.name,
-        ) from error
 
 
 def _refuse_empty(document: Document, where: str) -> None:
@@ -122,22 +96,6 @@ def _refuse_empty(document: Document, where: str) -> None:
                 "copy it into the model at full size and save again",
                 where=where,
             )
-
-
-def _unit(document: Document) -> tuple[float | None, str]:
-    code = document.header.get("$INSUNITS", 0)
-    if code in _UNITS:
-        unit, name = _UNITS[code]
-        return unit, name
-    return None, "the file names no unit ($INSUNITS is missing or 0)"
-
-
-def _dashed_layers(document: Document) -> set[str]:
-    return {
-        layer.dxf.name
-        for layer in document.layers
-        if any(word in str(layer.dxf.get("linetype", "")).upper() for word in _DASHED)
-    }
 
 
 def _inserts(entities: Any) -> list[tuple[str, int]]:
