@@ -138,8 +138,8 @@ def _row(one: Overbend, show: Any) -> tuple[str, ...]:
 
 
 def _signed(value_m: float, show: Any) -> str:
-    sign = "-" if value_m < -5e-5 else ""
-    return sign + length_text(abs(value_m), show)
+    size = length_text(abs(value_m) if abs(value_m) >= 5e-5 else 0.0, show)
+    return f"-{size}" if value_m <= -5e-5 else size
 
 
 def form_document(formed: Formed) -> dict[str, Any]:

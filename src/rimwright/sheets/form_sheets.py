@@ -32,6 +32,8 @@ from rimwright.sheets.svg import svg_text
 from rimwright.sheets.tiles import Subject, one_sheet_pages, tiled_pages
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
     from rimwright.plan import Plan
     from rimwright.sheets.write import Paper
 
@@ -78,33 +80,54 @@ def form_plot(form: FormPiece, plain: BendRun, design: Design) -> bytes:
         both = np.vstack([mould[i], plain.released_line[i]])
         axes.plot(*flat(both), color=HAIR, lw=0.9, zorder=0)
         x, y = flat(both)
-        axes.annotate(f"{after.name} {_size(before.gap_m.middle, design)}",
-                      (float(x[1]), float(y[1])), xytext=(6, 6), fontsize=8, color=SECOND,
-                      textcoords="offset points",
+        # Past the free line, away from the mould; what the ends are, the title and labels say.
+        if after is run.gaps[-1]:
+            continue
+        step = np.array([x[1] - x[0], y[1] - y[0]])
+        out = 13.0 * step / max(float(np.hypot(*step)), 1e-9)
+        axes.annotate(f"{after.name} {_told(before.gap_m.middle, design)}",
+                      (float(x[1]), float(y[1])), xytext=(float(out[0]), float(out[1])),
+                      fontsize=8, color=SECOND, textcoords="offset points", va="center",
+                      ha="left" if out[0] > 6.0 else "right" if out[0] < -6.0 else "center",
                       bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.5})  # fmt: skip
-    labels = (
-        (plain.released_line, 0.30, "let go from the form as drawn", WALNUT),
-        (on_form, 0.60, "on this form", SECOND),
-        (mould, 0.16, "mould, and let go from this form", SLATE),
-    )
-    sign = 1.0 if run.piece.rim.hand == "bass" else -1.0
-    for line, share, label, colour in labels:
-        x, y = flat(line)
-        i = int(share * (run.piece.s.size - 1))
-        # Outside the lines: from the free line, inside from the one on the form.
-        up = sign * (14 if line is plain.released_line else -16)
-        axes.annotate(label, (float(x[i]), float(y[i])), xytext=(0, up), fontsize=9, ha="center",
-                      va="center", textcoords="offset points", color=colour,
-                      bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.5})  # fmt: skip
+    ends = [
+        (flat(line[-1:]), label, colour)
+        for line, label, colour in (
+            (plain.released_line, "let go from the\nform as drawn", WALNUT),
+            (mould, "mould, and let go\nfrom this form", SLATE),
+            (on_form, "on this form", SECOND),
+        )
+    ]
+    _label_ends(axes, [(float(x[0]), float(y[0]), words, ink) for (x, y), words, ink in ends])
     axes.set_aspect("equal")
-    axes.margins(0.12)
     axes.set_xlabel(f"from the tail seam along the centreline [{unit}]", color=INK)
     axes.set_ylabel(f"from the centreline [{unit}]", color=INK)
     gap = run.gaps[-1]
-    low, high = (_size(end, design) for end in (gap.gap_m.low, gap.gap_m.high))
-    axes.set_title(
-        f"{_title(run, design)}: form bent past the outline; laid on at its start, seen from the "
-        f"face\ngap at the {gap.name} {_size(gap.gap_m.middle, design)}, range {low} to {high}",
-        fontsize=11, color=INK, loc="left",
+    low, high = (_told(end, design) for end in (gap.gap_m.low, gap.gap_m.high))
+    figure.suptitle(
+        f"{_title(run, design)}: form bent past the outline; gap at the {gap.name} "
+        f"{_told(gap.gap_m.middle, design)}, range {low} to {high}\n"
+        "let go and laid on the mould at its start; seen from the face",
+        fontsize=10, color=INK, x=0.01, ha="left",
     )  # fmt: skip
     return _png(figure)
+
+
+def _label_ends(axes: Axes, ends: list[tuple[float, float, str, str]]) -> None:
+    """Name the lines beside their ends, one above the other where those are close."""
+    left, right = axes.get_xlim()
+    low, high = axes.get_ylim()
+    span = max(high - low, 0.5 * (right - left))
+    x = right + 0.02 * (right - left)
+    at = -np.inf
+    for end_x, end_y, words, colour in sorted(ends, key=lambda end: end[1]):
+        at = max(end_y, at + 0.16 * span)
+        axes.annotate(words, (end_x, end_y), xytext=(x, at), textcoords="data", fontsize=9,
+                      color=colour, va="center",
+                      arrowprops={"arrowstyle": "-", "color": HAIR, "lw": 0.8})  # fmt: skip
+    axes.set_xlim(left - 0.14 * span, right + 0.34 * max(right - left, span))
+    axes.set_ylim(low - 0.10 * span, max(high, at) + 0.08 * span)
+
+
+def _told(value_m: float, design: Design) -> str:
+    return _size(value_m if abs(value_m) >= 5e-4 else 0.0, design)
