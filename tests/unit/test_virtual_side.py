@@ -16,7 +16,9 @@ from rimwright.bending.virtual_bend import inside_curvature, virtual_bend
 from rimwright.bending.virtual_capacity import steamed_stretch
 from rimwright.bending.virtual_history import carried_on
 from rimwright.bending.virtual_schedule import regions
-from rimwright.desk.bending import bend_design, bend_document, bend_text, write_bend
+from rimwright.desk.bending import bend_design, write_bend
+from rimwright.desk.bending_data import bend_document
+from rimwright.desk.bending_words import bend_text
 from rimwright.desk.opening import open_design
 from rimwright.wood.catalogue import find
 

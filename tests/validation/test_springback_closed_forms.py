@@ -59,8 +59,6 @@ def sheet(x, fibres, rule=gauss_fibres, steps=60):
     return np.array(kept), np.array(moments)
 
 
-
-
 @pytest.mark.parametrize("x", [0.05, 0.1, 0.2, 0.3, 0.4])
 def test_springback_of_a_sheet(x, held_against):
     kept, moment = sheet(x, 201)

@@ -1,9 +1,7 @@
 """The virtual bend of one piece of side: from its history and timetable to the released line.
 
 A fibre section at every station is bent as the recipe bends it, hot and wet as the history
-says, rests on the form while it cools and dries, is let go, and creeps back. What comes out is
-a middle value with a range from the law's ranges, one number moved at a time and the moves
-added as squares (JCGM 100:2008, 5.1.2, from memory), up and down apart.
+says, rests on the form while it cools and dries, is let go, and creeps back.
 """
 
 from __future__ import annotations
@@ -14,43 +12,30 @@ import numpy as np
 
 from rimwright.bending.check_line import BentPiece
 from rimwright.bending.history import FibreHistory
-from rimwright.bending.law import LAW_NAMES, LAW_WORDS, Law, law_of
+from rimwright.bending.law import Law, law_of
 from rimwright.bending.parameters import BendParameters
-from rimwright.bending.release import Gap, gap_places, gaps_at, released_outline
+from rimwright.bending.release import Gap
 from rimwright.bending.virtual_capacity import as_sourced, virtual_capacity
 from rimwright.bending.virtual_forces import RamForce, ram_forces
 from rimwright.bending.virtual_many import (
     FEW_FIBRES,
     FIBRES,
-    Bends,
     Timetable,
     bend_many,
     conditions,
 )
+from rimwright.bending.virtual_ranges import (
+    Danger,
+    danger_of,
+    line_of,
+    rests_on,
+    spread,
+    told_gaps,
+)
 from rimwright.curves.piece import FloatArray
 from rimwright.equipment.stack import Equipment
-from rimwright.instrument.stations import place_in_words
-from rimwright.sources import Provenance, Sourced
+from rimwright.sources import Sourced
 from rimwright.wood.species import Wood
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Danger:
-    """The moment, station and face nearest to breaking."""
-
-    station: int
-    s_outer_m: float
-    #: "inside" or "outside".
-    face: str
-    #: On the heat's clock. [s]
-    time_s: float
-    #: Bend under way, as in the recipe's keys.
-    doing: str
-    #: Stretch there, as of wet and hot wood, with its range.
-    stretch: Sourced
-    #: That over the capacity's middle, the law's range in both; None without a wood.
-    utilisation: Sourced | None
-    words: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -170,9 +155,9 @@ def virtual_bend(
     strain, curvature, moment = record[:, 0], record[:, 1], record[:, 2]
     half = 0.5 * piece.thickness * curvature
     home = bent / (1.0 + 0.5 * piece.thickness * bent)
-    low, high = _spread(middle.released[0], ranged.released[1:] - ranged.released[0])
-    gaps, moved = _gaps(piece, middle.released[0], ranged.released, ends)
-    later, _ = _gaps(piece, middle.later[0], ranged.later, ends)
+    low, high = spread(middle.released[0], ranged.released[1:] - ranged.released[0])
+    gaps, moved = told_gaps(piece, middle.released[0], ranged.released, ends)
+    later, _ = told_gaps(piece, middle.later[0], ranged.later, ends)
     return BendRun(
         piece=piece,
         timetable=timetable,
@@ -188,119 +173,14 @@ def virtual_bend(
         released_low=low,
         released_high=high,
         stretch=middle.stretch[0],
-        danger=_danger(piece, middle, ranged, timetable, bears),
+        danger=danger_of(piece, middle, ranged, timetable, bears),
         gaps=gaps,
         gaps_later=later,
         forces=ram_forces(
             piece, timetable, curvature, moment, equipment=equipment, width_m=width_m
         ),
-        released_line=_line(piece, middle.released[0]),
-        later_line=_line(piece, middle.later[0]),
+        released_line=line_of(piece, middle.released[0]),
+        later_line=line_of(piece, middle.later[0]),
         moved_by=moved,
         rests_on=rests_on(law),
-    )
-
-
-def rests_on(law: Law) -> tuple[str, ...]:
-    """The law's numbers in words: range, where from, how far to trust it."""
-    words = []
-    for name in LAW_NAMES:
-        value: Sourced = getattr(law, name)
-        if value.low == value.high:
-            continue
-        said, unit, of = LAW_WORDS[name]
-        source = f", {value.source}" if value.source else ""
-        words.append(
-            f"{said}: {value.middle / of:.3g} {unit} ({value.low / of:.3g} to "
-            f"{value.high / of:.3g}), {value.provenance}{source}; {value.note}"
-        )
-    return tuple(words)
-
-
-def _line(piece: BentPiece, curvature: FloatArray) -> FloatArray:
-    return released_outline(
-        piece.rim, piece.s, thickness_m=piece.thickness, middle_curvature=curvature
-    )
-
-
-def _spread(middle: FloatArray, moves: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Low and high from moves of one number at a time, added as squares up and down apart."""
-    down = np.sqrt(np.sum(np.minimum(moves, 0.0) ** 2, axis=0))
-    up = np.sqrt(np.sum(np.maximum(moves, 0.0) ** 2, axis=0))
-    return middle - down, middle + up
-
-
-def _derived(middle: float, low: float, high: float, note: str) -> Sourced:
-    return Sourced(
-        middle=float(middle),
-        low=float(low),
-        high=float(high),
-        provenance=Provenance.DERIVED,
-        note=note,
-    )
-
-
-def _gaps(
-    piece: BentPiece,
-    middle: FloatArray,
-    ranged: FloatArray,
-    ends: tuple[tuple[str, FloatArray], ...],
-) -> tuple[tuple[Gap, ...], tuple[tuple[str, float], ...]]:
-    """Gaps with ranges, and which number moves the last of them most."""
-    places = gap_places(piece.half, piece.rim)
-    lines = _line(piece, np.vstack([middle[None], ranged]))
-    across, away = gaps_at(piece.rim, piece.s, lines, places)
-    bounds = [_spread(values[0], values[2:] - values[1]) for values in (across, away)]
-    note = "virtual bend, range from the law's"
-    found = tuple(
-        Gap(
-            name=name,
-            s_outer_m=s,
-            gap_m=_derived(across[0, i], bounds[0][0][i], bounds[0][1][i], note),
-            away_m=_derived(away[0, i], max(bounds[1][0][i], 0.0), bounds[1][1][i], note),
-        )
-        for i, (name, s) in enumerate(places)
-    )
-    sizes: dict[str, float] = {}
-    for (name, _), move in zip(ends, across[2:, -1] - across[1, -1], strict=True):
-        sizes[name] = sizes.get(name, 0.0) + float(move) ** 2
-    total = sum(sizes.values()) or 1.0
-    order = sorted(sizes.items(), key=lambda item: -item[1])
-    return found, tuple((name, size / total) for name, size in order)
-
-
-def _danger(
-    piece: BentPiece,
-    middle: Bends,
-    ranged: Bends,
-    timetable: Timetable,
-    bears: FloatArray | None,
-) -> Danger:
-    """Where, when and on which face the stretch is greatest."""
-    stretch = middle.stretch[0]
-    face, station = np.unravel_index(int(np.argmax(stretch)), stretch.shape)
-    step = int(middle.when[0, face, station])
-    value = float(stretch[face, station])
-    there = ranged.stretch[:, face, station]
-    low, high = (float(end) for end in _spread(np.asarray(value), there[1:] - there[0]))
-    size = _derived(value, low, high, "virtual bend, range from the law's")
-    used = None
-    if bears is not None:
-        share = value / bears[0, 1]
-        shares = there / bears[:, 1]
-        low, high = (float(end) for end in _spread(np.asarray(share), shares[1:] - shares[0]))
-        used = _derived(share, low, high, "over the middle of what the wood bears")
-    s = float(piece.s[station])
-    doing = timetable.doing[step] if timetable.doing else ""
-    name = ("inside", "outside")[int(face)]
-    return Danger(
-        station=int(station),
-        s_outer_m=s,
-        face=name,
-        time_s=float(timetable.time_s[step]),
-        doing=doing,
-        stretch=size,
-        utilisation=used,
-        words=f"{name} face at the {place_in_words(piece.half, piece.rim, s)}, during "
-        f"{doing.replace('-', ' ')}",
     )

@@ -26,7 +26,9 @@ def bend(
 ) -> None:
     """Bend FILE in the computer: what is nearest to breaking, and how far it springs open."""
     from rimwright.bending.kernels import when_compiling
-    from rimwright.desk.bending import bend_design, bend_document, bend_text, write_bend
+    from rimwright.desk.bending import bend_design, write_bend
+    from rimwright.desk.bending_data import bend_document
+    from rimwright.desk.bending_words import bend_text
     from rimwright.desk.opening import DrawingAnswers, open_design
     from rimwright.document import dump
 
