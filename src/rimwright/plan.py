@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from rimwright.bending.check import check_bend
+from rimwright.bending.kernels import load_early
 from rimwright.bending.parameters import DEFAULT, BendParameters
 from rimwright.bending.recipe import write_recipe
 from rimwright.bending.results import BendCheck, Recipe
@@ -78,6 +79,8 @@ def make_plan(design: Design, parameters: BendParameters = DEFAULT) -> Plan:
     RimwrightError
         Whatever a stage refuses, in one line.
     """
+    # Another process reads the drawing; meanwhile the compiler of the models can be loaded.
+    load_early()
     outline = outline_of(design)
     design = settle_ends(design, outline)
     refuse_misfits(design, outline)

@@ -24,8 +24,18 @@ def plan(
     json_only: Annotated[
         bool, typer.Option("--json-only", help="Write plan.json and no sheets.")
     ] = False,
+    odds: Annotated[
+        bool, typer.Option("--odds/--no-odds", help="Whether to bend many sides for the odds.")
+    ] = True,
     date: Annotated[
         str | None, typer.Option(help="Date printed on the sheets; default today.")
+    ] = None,
+    form: Annotated[
+        str | None,
+        typer.Option(
+            help="Draw form and rams 'as drawn', or 'compensated': bent past the outline for "
+            "spring-back; as the design says if left out."
+        ),
     ] = None,
     # What follows is for a bare drawing; a design file says it itself.
     name: Annotated[str | None, typer.Option(help="Drawing only: name of the model.")] = None,
@@ -85,6 +95,7 @@ def plan(
     ] = None,
 ) -> None:
     """Plan FILE: patterns, thickness, marks, tooling and recipe, printed and as files."""
+    from rimwright.bending.kernels import when_compiling
     from rimwright.desk.opening import DrawingAnswers, open_design
     from rimwright.desk.placing import placed
     from rimwright.desk.planning import plan_text, write_plan
@@ -94,6 +105,7 @@ def plan(
     if output == "":
         # An empty variable of the shell; taken as "here", it would fill the folder one is in.
         raise OutputError("an empty name", "a folder", "name one after -o, or . for this one")
+    when_compiling(lambda words: typer.echo(words, err=True))
     answers = DrawingAnswers(
         name=name,
         depth_tail=depth_tail,
@@ -115,9 +127,20 @@ def plan(
         cutaway_side=cutaway_side,
     )
     design = open_design(file, answers)
+    if form is not None:
+        from rimwright.desk.forming import with_form
+
+        design = with_form(design, form)
     with placed(file):
         made = make_plan(design)
-    typer.echo(plan_text(made))
+        found = None
+        if odds and design.sides.wood is not None:
+            # Half a second of imports that no plan without a wood waits for.
+            from rimwright.desk.odds import odds_for_plan, with_odds
+
+            found = odds_for_plan(made)
+            made = with_odds(made, found)
+    typer.echo(plan_text(made, found))
     if output is not None:
         written = write_plan(made, Path(output), sheets=not json_only, date_text=date)
         typer.echo("")
