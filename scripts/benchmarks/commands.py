@@ -22,11 +22,16 @@ def figures() -> Iterator[Figure]:
     with tempfile.TemporaryDirectory() as folder:
         yield commanded(
             "rimwright plan Wren, JSON only, cold",
-            [RIMWRIGHT, "plan", WREN, "--json-only", "-o", folder],
+            [RIMWRIGHT, "plan", WREN, "--json-only", "--no-odds", "-o", folder],
             limit_ms=1500,
         )
         yield commanded(
+            "rimwright plan Wren with its odds, JSON only, cold",
+            [RIMWRIGHT, "plan", WREN, "--json-only", "-o", folder],
+            limit_ms=3000,
+        )
+        yield commanded(
             "rimwright plan Wren, all sheets, cold",
-            [RIMWRIGHT, "plan", WREN, "-o", folder],
+            [RIMWRIGHT, "plan", WREN, "--no-odds", "-o", folder],
             limit_ms=4000,
         )

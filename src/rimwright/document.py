@@ -63,6 +63,11 @@ def plan_document(
     return document
 
 
+def document_with(document: dict[str, Any], key: str, value: Any) -> dict[str, Any]:
+    """The document with one more thing in it; its code stays that of the plan."""
+    return {**document, key: _rounded(value)}
+
+
 def dump(document: dict[str, Any]) -> str:
     """The document as the text of `plan.json`."""
     return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

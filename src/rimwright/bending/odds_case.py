@@ -76,7 +76,7 @@ class Sweep:
 
     samples: int = 1024
     size: int = 16
-    seed: int = 20_240
+    seed: int = 1
     stations: int = STATIONS
     steps: tuple[int, int, int] = (200, 60, 24)
 

@@ -14,9 +14,9 @@ from rimwright.bending.odds_results import Odds
 from rimwright.bending.parameters import DEFAULT, BendParameters
 from rimwright.bending.schools import SCHOOLS, targets
 from rimwright.desk.spreading import on_threads
-from rimwright.document import dump
+from rimwright.document import document_with, dump
 from rimwright.errors import DesignError, UnknownNameError
-from rimwright.files import make_folder, write_atomically
+from rimwright.files import write_all
 from rimwright.instrument.design import Design
 from rimwright.plan import Plan, make_plan
 from rimwright.wood.catalogue import find
@@ -53,6 +53,17 @@ def odds_for_plan(
     return odds_of([(case, plan.outline, wood)], mapper=mapper, shares=False)[0]
 
 
+def with_odds(plan: Plan, odds: Odds | None) -> Plan:
+    """The plan with its odds in its document."""
+    if odds is None:
+        return plan
+    plain = odds.plain()
+    # What a plan's quick odds do not ask for, or has already.
+    for key in ("shares", "name"):
+        del plain[key]
+    return replace(plan, document=document_with(plan.document, "odds", plain))
+
+
 def case_of_plan(plan: Plan, sweep: Sweep, parameters: BendParameters = DEFAULT) -> OddsCase:
     """A plan made ready for its odds.
 
@@ -65,8 +76,8 @@ def case_of_plan(plan: Plan, sweep: Sweep, parameters: BendParameters = DEFAULT)
     if design.sides.wood is None:
         raise DesignError(
             "no wood named",
-            "the wood of the sides",
-            "name it: odds need what it bears",
+            "the wood of the sides: odds need what it bears",
+            "name it under [sides], or with `--wood`",
         )
     _, _, target_c, _ = targets(design.heating)
     return odds_case(
@@ -156,12 +167,10 @@ def write_odds(found: Sequence[Odds], folder: Path, show: Literal["metric", "inc
     from rimwright.sheets.odds_plots import changes_plot, utilisation_plot
 
     # Drawn first, so that a refusal leaves nothing behind.
-    files = {"odds.json": dump(odds_document(found)).encode()}
+    files: dict[str, bytes | str] = {"odds.json": dump(odds_document(found))}
     for number, odds in enumerate(found, 1):
         which = f"-{number}" if len(found) > 1 else ""
         files[f"odds-along{which}.png"] = utilisation_plot(odds, show)
         files[f"odds-changes{which}.png"] = changes_plot(odds)
-    make_folder(folder)
-    for name, content in files.items():
-        write_atomically(folder / name, content)
+    write_all(folder, files.items())
     return f"Wrote {', '.join(files)} to {folder}."

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import datetime
+import textwrap
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rimwright.bending.check_words import kept_in_words
-from rimwright.desk.words import items, table
+from rimwright.desk.words import items, table, width
 from rimwright.document import check_of, dump
 from rimwright.errors import DesignError
 from rimwright.files import write_all
 from rimwright.plan import Plan
 from rimwright.units import length_text, time_text
+
+if TYPE_CHECKING:
+    from rimwright.bending.odds_results import Odds
 
 #: Longest date in words that the sheets have room for.
 _DATE = 40
@@ -25,8 +30,8 @@ _WORTH_OPENING = {
 }
 
 
-def plan_text(plan: Plan) -> str:
-    """What was assumed first, then the three things that matter most, then the sides."""
+def plan_text(plan: Plan, odds: Odds | None = None) -> str:
+    """What was assumed first, then the three things that matter most, odds, and the sides."""
     show = plan.design.show
     lines = [f"{plan.design.name}   plan {plan.code}", ""]
     if plan.assumed:
@@ -64,6 +69,10 @@ def plan_text(plan: Plan) -> str:
         f"{time_text(heat.to_target_s.high)}), held by about {heat.hold_fraction.middle:.0%} of "
         "the power.",
     ]
+    if odds is not None:
+        from rimwright.desk.odds_words import odds_line
+
+        lines += ["", *textwrap.wrap(odds_line(odds), width())]
     return "\n".join(lines)
 
 
