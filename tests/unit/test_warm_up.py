@@ -1,6 +1,8 @@
 """The recipe's warm-up, and the schools of heat."""
 
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -9,6 +11,8 @@ from rimwright.bending.warm_up import warm_up
 from rimwright.equipment.stack import Blanket, Equipment
 from rimwright.errors import DesignError, UnknownNameError
 from rimwright.instrument.design import Heating, Wetting
+from rimwright.instrument.design_file import load_design
+from rimwright.plan import make_plan
 
 W_IN2 = 1550.0031
 
@@ -55,6 +59,13 @@ def test_a_blanket_too_weak_is_refused_in_one_line():
 def test_the_wood_itself_lags_the_probe():
     core = heat().core_at_target_c
     assert core.low < core.middle < core.high < 110.0
+
+
+def test_the_recipe_says_how_hot_and_how_soft_the_wood_itself_is():
+    path = Path(__file__).parents[2] / "examples" / "tern-lane" / "wren.rim.toml"
+    steps = {step.key: step for step in make_plan(load_design(path)).recipe.steps}
+    assert re.search(r"middle of the wood is about \d+ °C \(\d+ °C to", steps["warm-up"].watch)
+    assert re.search(r"the wood is about \d+ °C (short of|past) softening", steps["hold"].why)
 
 
 def test_the_energy_is_the_power_until_the_target():

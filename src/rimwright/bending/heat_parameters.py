@@ -9,8 +9,6 @@ from rimwright.sources import Provenance, Source, Sourced, register
 register(
     Source("HOLMAN", "Holman, Heat Transfer: simplified free convection in air", "memory"),
     Source("EMISSIVITY_TABLES", "Tables of total emissivity", "memory"),
-    Source("WH190_CH4", "Wood Handbook FPL-GTR-190 ch. 4: conductivity Eq. 4-15, actual values "
-           "within 20 % of the table", "read"),
     Source("WAGNER_PRUSS_1993", "Wagner & Pruss 1993, saturation properties of water, J. Phys. "
            "Chem. Ref. Data 22", "memory"),
     Source("TRBDF2", "Bank et al. 1985; Hosea & Shampine 1996, Analysis and implementation of "
@@ -66,7 +64,12 @@ DEFAULT_HEAT = HeatParameters(
         1.5e-4, 4e-4, 1.5e-3, "a few hundredths of a millimetre of air; more where clamped badly"
     ),
     conductivity_share=Sourced(
-        middle=1.0, low=0.8, high=1.2, provenance=Provenance.PUBLISHED, source="WH190_CH4"
+        middle=1.0,
+        low=0.8,
+        high=1.2,
+        provenance=Provenance.PUBLISHED,
+        source="WH190_CH4",
+        note="actual values within 20 % of the table",
     ),
     steam_escape_kg_m2_s=_assumed(
         5e-5,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rimwright.bending import cautions
 from rimwright.bending.bench import BENDS, Bench
+from rimwright.bending.heat_words import softness_text
 from rimwright.bending.results import Step
 from rimwright.sources import Provenance, Sourced
 from rimwright.units import time_text
@@ -100,6 +101,16 @@ def _wood_itself(bench: Bench) -> str:
     )
 
 
+def _how_soft(bench: Bench) -> str:
+    soft, show = bench.warm_up.softness_in_bend_k, bench.design.show
+    if soft is None:
+        return ""
+    return (
+        f"; held there the wood is about {softness_text(soft.middle, show)} while it is bent "
+        f"({softness_text(soft.low, show)} to {softness_text(soft.high, show)})"
+    )
+
+
 def _hold(bench: Bench) -> Step:
     hold, target = bench.warm_up.hold_fraction, bench.temperature(bench.target_c)
     share = f"{hold.middle:.0%} of full power ({hold.low:.0%} to {hold.high:.0%})"
@@ -115,7 +126,8 @@ def _hold(bench: Bench) -> Step:
         do=do,
         target_c=bench.target_c,
         watch="the probe: within 5 °C (9 °F) of the target; above that turn down further",
-        why="full power past the target dries and scorches faster than it softens",
+        why="full power past the target dries and scorches faster than it softens"
+        + _how_soft(bench),
         phase="hot",
     )
 

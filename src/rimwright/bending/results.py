@@ -124,6 +124,8 @@ class WarmUp:
     energy_j_m2: float
     #: Middle of the wood when the probe reads the target. [degC]
     core_at_target_c: Sourced | None = None
+    #: Temperature less the softening temperature, mean over thickness and bend. [K]
+    softness_in_bend_k: Sourced | None = None
     rests_on: tuple[str, ...] = ()
     #: A face that scorches before the bend is done.
     warnings: tuple[str, ...] = ()

@@ -70,6 +70,7 @@ def warm_up(
         hold_fraction=run.hold_fraction,
         energy_j_m2=full * run.to_target_s.middle,
         core_at_target_c=run.core_at_target_c,
+        softness_in_bend_k=run.softness_in_bend_k,
         rests_on=run.rests_on,
         warnings=run.warnings,
     )
