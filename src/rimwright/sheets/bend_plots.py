@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rimwright.bending.bench import BENDS
+from rimwright.bending.release import Gap
 from rimwright.bending.virtual_bend import BendRun
 from rimwright.curves.piece import FloatArray
 from rimwright.errors import OutputError
@@ -170,17 +171,16 @@ def outline_plot(run: BendRun, design: Design) -> bytes:
         both = np.vstack([mould[i], run.released_line[i]])
         axes.plot(*flat(both), color=HAIR, lw=0.9, zorder=0)
         x, y = flat(both)
-        steep = abs(float(np.cos(rim.at(np.array([one.s_outer_m])).heading[0]))) < 0.5
+        aside, side = _aside(run, one)
         axes.annotate(f"{one.name} {_size(one.gap_m.middle, design)}", (float(x[0]), float(y[0])),
-                      xytext=(8, -3) if steep else (0, 10), fontsize=8, color=SECOND, zorder=3,
-                      textcoords="offset points", ha="left" if steep else "center",
-                      bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.5})  # fmt: skip
-    fifth = run.piece.s.size // 5
+                      xytext=aside, fontsize=8, color=SECOND, zorder=3,
+                      textcoords="offset points", ha=side)  # fmt: skip
+    early = run.piece.s.size // 8
     for line, label, colour, aside in (
         (mould, "mould", SLATE, (8, 4)), (run.released_line, "released", WALNUT, (-10, -12)),
     ):  # fmt: skip
         x, y = flat(line)
-        axes.annotate(label, (float(x[fifth]), float(y[fifth])), xytext=aside, fontsize=10,
+        axes.annotate(label, (float(x[early]), float(y[early])), xytext=aside, fontsize=10,
                       textcoords="offset points", color=colour,
                       ha="left" if aside[0] > 0 else "right")  # fmt: skip
     axes.set_aspect("equal")
@@ -188,12 +188,24 @@ def outline_plot(run: BendRun, design: Design) -> bytes:
     axes.set_xlabel(f"from the tail seam along the centreline [{unit}]", color=INK)
     axes.set_ylabel(f"from the centreline [{unit}]", color=INK)
     low, high = (_size(end, design) for end in (gap.gap_m.low, gap.gap_m.high))
-    axes.set_title(
+    figure.suptitle(
         f"{_title(run, design)}: let go, laid on the mould at its start; seen from the face\n"
         f"gap at the {gap.name} {_size(gap.gap_m.middle, design)}, range {low} to {high}",
-        fontsize=11, color=INK, loc="left",
+        fontsize=11, color=INK, x=0.01, ha="left",
     )  # fmt: skip
     return _png(figure)
+
+
+def _aside(run: BendRun, gap: Gap) -> tuple[tuple[float, float], str]:
+    """Where a gap's words stand clear of the line, in points, and how they are set."""
+    frame = run.piece.rim.at(np.array([gap.s_outer_m]))
+    if gap.s_outer_m > run.piece.rim.length - 1e-6:
+        return (8, 4), "left"
+    if abs(float(np.cos(frame.heading[0]))) < 0.5:
+        return ((8, -3), "left") if frame.curvature[0] > 0.0 else ((-8, 2), "right")
+    # Inside the body: below on the bass half, above on the treble; higher in a bout's hollow.
+    away = 24 if frame.curvature[0] > 8.0 else 10
+    return (0, away if run.piece.rim.hand == "treble" else -away - 6), "center"
 
 
 def _size(value_m: float, design: Design) -> str:
