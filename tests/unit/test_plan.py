@@ -202,6 +202,9 @@ def test_release_tells_of_all_slats_of_a_piece_and_of_both_ends(plans):
     slats = [s for s in plan.tooling.slats if s.hand == "treble" and s.energy_j is not None]
     assert f"store {sum(s.energy_j for s in slats):.1f} J together" in release.do
     assert f"{sum(s.neck_force_n for s in slats):.0f} N at the neck end" in release.do
+    assert "Hold the neck end down too" in release.do
+    checks = next(step for step in plan.recipe.steps if step.key == "checks")
+    assert "one piece at a time" in checks.do
 
 
 def test_rams_travel_within_half_a_turn_of_the_centreline(plans):

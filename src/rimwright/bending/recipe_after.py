@@ -86,9 +86,10 @@ def _stored(bench: Bench) -> str:
         for forces in zip(*((s.tip_force_n, s.neck_force_n) for s in slats), strict=True)
     )
     start = "horn tip" if name.endswith("return") else "tail"
+    hold = " Hold the neck end down too as its clamp comes off." * (neck > tail)
     return (
         f" The slats of the {name} store {energy:.1f} J together and push with {tail:.0f} N at "
-        f"the {start} and {neck:.0f} N at the neck end."
+        f"the {start} and {neck:.0f} N at the neck end.{hold}"
     )
 
 

@@ -119,8 +119,8 @@ def _checks(bench: Bench) -> Step:
     return Step(
         key="checks",
         title="Before the heat",
-        do="Form fitted against the side in hand. Its mate on the bench. Cut-out and timer "
-        "tested. Water put away. Somebody stays.",
+        do="From here to the release one piece at a time. Form fitted against the side in hand. "
+        "Its mate on the bench. Cut-out and timer tested. Water put away. Somebody stays.",
         watch="the label on the form and the label on the side say the same model and hand",
         why="the wrong form in the bender is the commonest plain slip",
         cautions=(*cautions.ELECTRICAL, *cautions.CUT_OUT, *cautions.FIRE),

@@ -19,7 +19,7 @@ def thickness_step(bench: Bench) -> Step:
     sizes = {_name(side): bench.length(side.thickness_m, fine=True) for side in bench.sides}
     alike = len(set(sizes.values())) == 1
     told = (
-        f"all to {next(iter(sizes.values()))}"
+        f"all pieces to {next(iter(sizes.values()))}"
         if alike
         else ", ".join(f"the {name} to {size}" for name, size in sizes.items())
     )
