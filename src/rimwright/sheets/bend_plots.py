@@ -185,6 +185,11 @@ def outline_plot(run: BendRun, design: Design) -> bytes:
                       ha="left" if aside[0] > 0 else "right")  # fmt: skip
     axes.set_aspect("equal")
     axes.margins(0.12)
+    # A tall piece gets paper to either side for its words.
+    (left, right), (below, above) = axes.get_xlim(), axes.get_ylim()
+    lacking = 1.5 * (above - below) - (right - left)
+    if lacking > 0.0:
+        axes.set_xlim(left - 0.5 * lacking, right + 0.5 * lacking)
     axes.set_xlabel(f"from the tail seam along the centreline [{unit}]", color=INK)
     axes.set_ylabel(f"from the centreline [{unit}]", color=INK)
     low, high = (_size(end, design) for end in (gap.gap_m.low, gap.gap_m.high))
