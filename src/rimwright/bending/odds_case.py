@@ -11,7 +11,7 @@ from rimwright.bending.law import Law, law_of
 from rimwright.bending.odds_changes import Way, ways
 from rimwright.bending.odds_fragility import Fragility, fragility_of
 from rimwright.bending.odds_inputs import NINETY, PROBE_SPREAD_K
-from rimwright.bending.odds_pieces import STRETCH_STEPS, Bent, IntArray, Maker
+from rimwright.bending.odds_pieces import Bent, IntArray, Maker
 from rimwright.bending.parameters import BendParameters
 from rimwright.bending.release import gap_places
 from rimwright.bending.results import Recipe
@@ -121,13 +121,16 @@ def odds_case(
         spread_k=float(np.hypot(of_core, PROBE_SPREAD_K.middle)),
     )  # fmt: skip
     base = ways(design, target_c=target_c, wood=wood)[0]
-    whole = [maker.bent(piece, base, _chosen(piece, sweep.stations), sweep.steps) for piece in bent]
+    whole = [
+        maker.bent(piece, base, _chosen(piece, sweep.stations), sweep.steps, resting=True)
+        for piece in bent
+    ]
     watched = [maker.watched(piece, base) for piece in bent]
     first = _first_to_break(bent, [stretch for _, stretch in watched])
     settings = []
     for way in ways(design, target_c=target_c, wood=wood):
         try:
-            made = tuple(maker.bent(bent[i], way, watched[i][0], STRETCH_STEPS) for i in first)
+            made = tuple(maker.bent(bent[i], way, watched[i][0]) for i in first)
         except DesignError:
             if way.key == base.key:
                 raise

@@ -61,8 +61,16 @@ class Maker:
         self._nodes: dict[tuple[object, ...], list[FibreHistory]] = {}
         self._grids: dict[tuple[object, ...], HeatGrid] = {}
 
-    def bent(self, piece: BentPiece, way: Way, at: IntArray, steps: tuple[int, int, int]) -> Bent:
-        """One piece at stations `at`."""
+    def bent(
+        self,
+        piece: BentPiece,
+        way: Way,
+        at: IntArray,
+        steps: tuple[int, int, int] = STRETCH_STEPS,
+        *,
+        resting: bool = False,
+    ) -> Bent:
+        """One piece at stations `at`; for what springs back the rest's heat is computed too."""
         table = self._table(piece, way.pace, steps)
         off = way.thinner_m
         thickness = piece.thickness - (off * _near_tight(piece) if way.only_tight else off)
@@ -71,7 +79,7 @@ class Maker:
             # The form is there already: a change of thickness does not change it.
             inside_curvature=np.ascontiguousarray(inside_curvature(piece)[at]),
             timetable=replace(table, progress=np.ascontiguousarray(table.progress[:, at])),
-            grid=self._grid(piece, way, table, steps),
+            grid=self._grid(piece, way, table, steps=steps, resting=resting),
         )
 
     def _table(self, piece: BentPiece, pace: float, steps: tuple[int, int, int]) -> Timetable:
@@ -90,11 +98,16 @@ class Maker:
         return replace(table, time_s=slowed)
 
     def _grid(
-        self, piece: BentPiece, way: Way, table: Timetable, steps: tuple[int, int, int]
+        self,
+        piece: BentPiece,
+        way: Way,
+        table: Timetable,
+        *,
+        steps: tuple[int, int, int],
+        resting: bool,
     ) -> HeatGrid:
         thickness = piece.pattern.thickness_m - (0.0 if way.only_tight else way.thinner_m)
-        # For the stretch alone the rest need not be computed: it is carried on.
-        rest_s = 0.0 if steps == STRETCH_STEPS else self.design.heating.rest_s
+        rest_s = self.design.heating.rest_s if resting else 0.0
         nodes_key = (round(thickness, 9), way.wetting, way.target_c, way.pace, rest_s)
         if nodes_key not in self._nodes:
             bending_s = sum(
@@ -126,7 +139,7 @@ class Maker:
         The most stretched, and some of every bend.
         """
         everywhere = np.arange(piece.s.size, dtype=np.intp)
-        whole = self.bent(piece, way, everywhere, STRETCH_STEPS)
+        whole = self.bent(piece, way, everywhere)
         zero = np.zeros(1)
         done = bend_many(
             self.law.vector(),

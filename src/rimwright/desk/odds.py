@@ -10,6 +10,7 @@ from typing import Any, Literal
 from rimwright.bending.odds import odds_of
 from rimwright.bending.odds_blocks import Mapper
 from rimwright.bending.odds_case import OddsCase, Sweep, odds_case
+from rimwright.bending.odds_pieces import STRETCH_STEPS
 from rimwright.bending.odds_results import Odds
 from rimwright.bending.parameters import DEFAULT, BendParameters
 from rimwright.bending.schools import SCHOOLS, targets
@@ -23,7 +24,7 @@ from rimwright.wood.catalogue import find
 
 FORMAT = "rimwright-odds/1"
 #: What a plan's own odds cost: half a second.
-QUICK = Sweep(samples=128, size=4, stations=64, steps=(120, 30, 4))
+QUICK = Sweep(samples=128, size=4, stations=64, steps=STRETCH_STEPS)
 
 
 def odds_for_plan(
