@@ -116,7 +116,8 @@ def bounded(piece: BentPiece, limit: IntArray, told: Sequence[Limit]) -> tuple[B
     told : sequence of Limit
     """
     found: list[Bounded] = []
-    edges = np.flatnonzero(np.diff(limit)) + 1
+    convex = piece.curvature > 0.0
+    edges = np.flatnonzero(np.diff(limit) | np.diff(convex)) + 1
     for run in np.split(np.arange(limit.size), edges):
         index = int(limit[run[0]])
         start, end = float(piece.s[run[0]]), float(piece.s[run[-1]])

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Literal
 
 from rimwright.bending.compensation import Compensation, FormPiece
+from rimwright.instrument.design import Design
 from rimwright.units import length_text
 
 #: Less than this left to close is not worth a word. [m]
@@ -15,6 +16,15 @@ _TOLD_M = 0.0002
 def piece_name(piece: FormPiece) -> str:
     """ "bass side" or "treble return"."""
     return f"{piece.rim.hand} {'return' if piece.rim.name == 'return' else 'side'}"
+
+
+def form_words(forms: Compensation, design: Design) -> tuple[str, ...]:
+    """What a plan must say of its compensated forms."""
+    return (
+        "Form, rams and cauls are bent past the outline for the spring-back of "
+        f"{design.sides.wood}: do not mix them with parts drawn to the outline.",
+        *bound_words(forms, design.show),
+    )
 
 
 def bound_words(forms: Compensation, show: Literal["metric", "inch"]) -> tuple[str, ...]:

@@ -37,6 +37,7 @@ def form(
     from rimwright.bending.kernels import when_compiling
     from rimwright.desk.forming import form_design, form_document, form_text, write_form
     from rimwright.desk.opening import DrawingAnswers, open_design
+    from rimwright.desk.placing import placed
     from rimwright.document import dump
 
     when_compiling(lambda words: typer.echo(words, err=True))
@@ -47,7 +48,9 @@ def form(
         body_length=body_length,
         show=show,
     )
-    formed = form_design(open_design(file, answers))
+    design = open_design(file, answers)
+    with placed(file):
+        formed = form_design(design)
     written = "" if output is None else write_form(formed, output)
     typer.echo(dump(form_document(formed)).rstrip() if as_json else form_text(formed))
     if written:
