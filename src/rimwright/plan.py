@@ -105,7 +105,7 @@ def make_plan(design: Design, parameters: BendParameters = DEFAULT) -> Plan:
     forms = None
     if design.form == "compensated":
         from rimwright.bending.compensation_forms import compensated_forms
-        from rimwright.bending.compensation_words import bound_words
+        from rimwright.bending.compensation_words import form_words
 
         forms = compensated_forms(
             design,
@@ -118,7 +118,7 @@ def make_plan(design: Design, parameters: BendParameters = DEFAULT) -> Plan:
             parameters=parameters,
         )
         tooling = design_tooling(outline, design, sizes, form=forms.outline)
-        tooling = replace(tooling, warnings=(*bound_words(forms, design.show), *tooling.warnings))
+        tooling = replace(tooling, warnings=(*form_words(forms, design), *tooling.warnings))
         recipe = write_recipe(
             design, outline=outline, sides=sides, check=check, tooling=tooling, wood=wood
         )
