@@ -23,6 +23,9 @@ from rimwright.errors import RimwrightError
 REFUSED = 2
 #: Exit code of a fault of our own.
 FAULT = 70
+#: Exit code after Ctrl-C.
+INTERRUPTED = 130
+STOPPED = "stopped; nothing half-written"
 
 app = typer.Typer(
     name="rimwright",
@@ -55,8 +58,8 @@ def run() -> None:
     except TyperException as error:
         _refuse(f"{error.format_message()} (see `rimwright --help`)")
     except (KeyboardInterrupt, typer.Abort):
-        typer.echo("stopped; nothing half-written", err=True)
-        sys.exit(130)
+        typer.echo(STOPPED, err=True)
+        sys.exit(INTERRUPTED)
     except BrokenPipeError:
         # The reader of our output (such as `head`) has gone: nothing to report.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -71,6 +74,9 @@ def run() -> None:
             err=True,
         )
         sys.exit(FAULT)
+    if code == INTERRUPTED:
+        # Typer makes a Ctrl-C into this code and says nothing.
+        typer.echo(STOPPED, err=True)
     sys.exit(code if isinstance(code, int) else 0)
 
 

@@ -19,7 +19,7 @@ from rimwright.errors import DesignError, RimwrightError
 #: Called with how many tasks are done and how many there are.
 Progress = Callable[[int, int], None]
 #: A cluster that does not answer in this time is not there. [s]
-_ANSWER_S = 10
+_ANSWER_S = 5
 
 
 def _quiet(_done: int, _of: int) -> None:
