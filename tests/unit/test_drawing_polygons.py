@@ -130,3 +130,20 @@ def test_the_units_named_in_a_refusal_can_be_given(tmp_path):
         assert source.source.unit_m == pytest.approx(metres)
     with pytest.raises(DesignError, match="--drawing-units 'blurb'; expected one of mm, cm"):
         open_design(drawing, DrawingAnswers(drawing_units="blurb"))
+
+
+def test_a_half_mould_in_one_line_with_its_box_is_half_a_body(tmp_path):
+    truth = waisted()
+    rows = [
+        (*piece.at(np.zeros(1)).position[0].tolist(), math.tan(piece.turn / 4))
+        for piece in truth.pieces
+    ]
+    end = float(truth.end().position[0, 0])
+    box = [(end, 0.0), (end + 60.0, 0.0), (end + 60.0, 240.0), (-60.0, 240.0), (-60.0, 0.0)]
+    rows += [(*corner, 0.0) for corner in box]
+    document = ezdxf.new("R2000", units=4)
+    document.modelspace().add_lwpolyline(rows, format="xyb", close=True)
+    document.saveas(tmp_path / "mould.dxf")
+    outline = read_drawing(Drawing(path=tmp_path / "mould.dxf"), seen_from=None, player="right")
+    assert outline.length_m == pytest.approx(end * 1e-3, abs=1e-6)
+    assert outline.bass.main.length == pytest.approx(truth.length * 1e-3, abs=1e-6)

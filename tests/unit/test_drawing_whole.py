@@ -22,8 +22,10 @@ def oval(folder, box, size=(900, 700), straight=()):
 
 
 def test_a_body_cut_off_by_the_picture_is_refused(tmp_path):
-    with pytest.raises(PictureError, match="runs off the picture at its lower and right edges"):
+    with pytest.raises(PictureError, match="runs off the picture at its lower and right edge"):
         read_picture(oval(tmp_path, (100, 100, 1000, 800)))
+    with pytest.raises(PictureError, match="runs off the picture at its lower edge"):
+        read_picture(oval(tmp_path, (100, 100, 800, 760)))
 
 
 def test_a_half_at_the_edge_and_a_long_centreline_are_no_crop(tmp_path):
@@ -41,3 +43,15 @@ def test_an_outline_in_paper_space_alone_is_told(tmp_path):
     document.saveas(tmp_path / "sheet.dxf")
     with pytest.raises(DrawingError, match="1 in paper space on the sheet 'Layout1'"):
         read_drawing(Drawing(path=tmp_path / "sheet.dxf"), seen_from=None, player="right")
+
+
+@pytest.mark.parametrize("border", [120, 12])
+def test_a_drawn_line_on_paper_with_a_dark_surround_is_no_filled_shape(tmp_path, border):
+    oval(tmp_path, (100, 100, 800, 600))
+    paper = np.asarray(Image.open(tmp_path / "scan.png"))
+    dark = np.pad(paper, border, constant_values=30)
+    Image.fromarray(dark).save(tmp_path / "table.png", dpi=(100, 100))
+    sheet = read_picture(tmp_path / "table.png")
+    widths = [np.ptp([s.start[0] for s in one.segments]) for one in sheet.strokes]
+    # The middle of the line, not its inner edge (696) nor the paper's (900).
+    assert any(abs(width - 697.5) < 1.0 for width in widths)

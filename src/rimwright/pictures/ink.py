@@ -10,6 +10,10 @@ from scipy import ndimage
 from rimwright.pictures.decode import GreyArray
 from rimwright.pictures.skeleton import BoolArray
 
+#: A filled shape with its holes is at most this many times the shape alone.
+_MOST_HOLES = 1.3
+#: A line around a shape is thinner than this share of the shape's size.
+_RIM_SHARE = 0.03
 #: Side of the small picture in which the paper's own shade is read. [pixels]
 _SMALL = 400
 #: Lines thinner than this share of the small picture are bridged when it is read.
@@ -117,7 +121,48 @@ def find_shape(grey: GreyArray) -> BoolArray | None:
         return None
     if not _sharp(soft, shape, contrast):
         return None
-    return np.asarray(ndimage.binary_fill_holes(shape), dtype=bool)
+    filled = np.asarray(ndimage.binary_fill_holes(shape), dtype=bool)
+    # Paper with a closed line drawn on it is no shape, neither around the line nor within.
+    paper = filled.sum() > _MOST_HOLES * shape.sum()
+    paper = paper or _inside_a_line(filled, soft < level if dark else soft > level)
+    return None if paper else filled
+
+
+def without_surround(grey: GreyArray) -> tuple[GreyArray, bool]:
+    """The picture with what lies dark around the paper whitened, and whether anything did.
+
+    A table under the sheet, or the black edge of a scan: dark, broad and at the border, while
+    most of the picture is light.
+    """
+    soft = ndimage.gaussian_filter(grey, 1.5)
+    level, contrast = _two_shades(soft)
+    if contrast < _SHAPE_CONTRAST or float(np.median(soft)) < level:
+        return grey, False
+    broad = max(3, max(grey.shape) // 150)
+    dark = np.pad(soft < level, broad, mode="edge")
+    depth = ndimage.distance_transform_edt(np.pad(dark, 1, constant_values=True))[1:-1, 1:-1]
+    numbers, count = ndimage.label(depth > broad)
+    rim = np.concatenate([numbers[0], numbers[-1], numbers[:, 0], numbers[:, -1]])
+    around = np.isin(numbers, np.setdiff1d(rim, [0])) if count else numbers > 0
+    if not around.any():
+        return grey, False
+    away = ndimage.distance_transform_edt(~around)
+    inside = slice(broad, -broad), slice(broad, -broad)
+    if not _sharp(soft, ((away <= broad) & dark)[inside], contrast):
+        return grey, False  # a shadow
+    # Back to its own edge, and past the edge's blur.
+    grown = (away <= broad + 6.0)[inside]
+    return np.where(grown, np.float32(np.median(grey[~grown])), grey), True
+
+
+def _inside_a_line(shape: BoolArray, same: BoolArray) -> bool:
+    """Whether the shape's own shade goes on beyond a thin rim: paper within a drawn line."""
+    step = max(1, max(shape.shape) // _SMALL)
+    shape, same = shape[::step, ::step], same[::step, ::step]
+    away = ndimage.distance_transform_edt(~shape)
+    reach = max(3.0, _RIM_SHARE * float(np.sqrt(shape.sum())))
+    beyond = same[(away > reach) & (away < reach + 2.0)]
+    return bool(beyond.size and beyond.mean() > 0.5)
 
 
 def _two_shades(grey: GreyArray) -> tuple[float, float]:

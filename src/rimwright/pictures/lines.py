@@ -10,7 +10,7 @@ from scipy import ndimage
 
 from rimwright.errors import PictureError
 from rimwright.pictures.decode import Picture, open_picture
-from rimwright.pictures.ink import Ink, dark_on_light, find_ink, find_shape
+from rimwright.pictures.ink import Ink, dark_on_light, find_ink, find_shape, without_surround
 from rimwright.pictures.refine import edge, line_centre
 from rimwright.pictures.skeleton import BoolArray, FloatArray, Stroke, strokes, thin
 
@@ -78,7 +78,10 @@ def read_lines(path: str | Path) -> TracedPicture:
         kind = "edge"
         notes.append("taken: the edge of the largest filled shape")
     else:
-        grey, inverted = dark_on_light(picture.grey)
+        grey, surrounded = without_surround(picture.grey)
+        if surrounded:
+            notes.append("left: what lies dark around the paper")
+        grey, inverted = dark_on_light(grey)
         if inverted:
             notes.append("light lines on a dark ground; read the other way round")
         ink = find_ink(grey)

@@ -11,7 +11,7 @@ import numpy as np
 
 from rimwright.curves.piece import FloatArray
 from rimwright.instrument.drawings.join import Path
-from rimwright.instrument.drawings.strokes import box_of
+from rimwright.instrument.drawings.strokes import Segment, box_of
 
 #: An open end is a neck block's width: at most this share of the body's extent.
 WIDEST_OPENING = 0.45
@@ -19,6 +19,9 @@ WIDEST_OPENING = 0.45
 _SLIMMEST = 3.2
 #: Sine of the least angle at which half a body leaves its centreline at the tail.
 _SQUAREST = math.sin(math.radians(65.0))
+#: Straight ends longer than this share of the extent, turning more than this (its sine),
+#: belong to a box and not to a body.
+_BOX_SIDE, _BOX_TURN = 0.08, math.sin(math.radians(75.0))
 
 Look = Literal["body", "half", "circle", "straight", "slim", "fragment"]
 
@@ -151,8 +154,25 @@ def without_axis(path: Path) -> list[Path]:
     parts, first = [], 0
     for i in [*lines, len(path.segments)]:
         if i > first:
-            parts.append(path.between(first, i))
+            parts.append(path.between(*_without_box(path, first, i)))
         if i < len(path.segments):
             parts.append(path.between(i, i + 1))
         first = i + 1
     return parts
+
+
+def _without_box(path: Path, first: int, last: int) -> tuple[int, int]:
+    """The stretch less straight lines square to its ends: the box of a half mould."""
+    segments = path.segments
+    size = Shape(path).extent
+
+    def is_box(end: Segment, following: Segment, *, at_start: bool) -> bool:
+        out, on = (end, following) if at_start else (following, end)
+        turn = abs(math.sin(on.headings()[0] - out.headings()[1]))
+        return end.is_line and end.chord > _BOX_SIDE * size and turn > _BOX_TURN
+
+    while last - first > 2 and is_box(segments[first], segments[first + 1], at_start=True):
+        first += 1
+    while last - first > 2 and is_box(segments[last - 1], segments[last - 2], at_start=False):
+        last -= 1
+    return first, last
