@@ -8,7 +8,7 @@ import sys
 from dataclasses import asdict
 from pathlib import Path
 
-from scripts.benchmarks import bend, commands, compensation, curves, drawings, heat, library
+from scripts.benchmarks import bend, commands, compensation, curves, drawings, heat, library, odds
 from scripts.benchmarks.timing import Figure
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -20,6 +20,7 @@ GROUPS = {
     "Heat": heat.figures,
     "Bend": bend.figures,
     "Compensation": compensation.figures,
+    "Odds": odds.figures,
 }
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import pickle
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import CancelledError, ThreadPoolExecutor
 from typing import Any
 
 from rimwright.bending.odds_blocks import Mapper, Outcome, Task, run_task
@@ -72,6 +72,8 @@ def on_cluster(address: str, progress: Progress = _quiet) -> Mapper:
 def _on_client(
     client: Any, cases: Sequence[OddsCase], tasks: Sequence[Task], progress: Progress
 ) -> Iterator[Outcome]:
+    import distributed
+
     # A case is itself a task: scattered data would be lost with its worker, a task is redone.
     held = [
         client.submit(
@@ -87,7 +89,7 @@ def _on_client(
             progress(done, len(tasks))
     except RimwrightError:
         raise
-    except (OSError, RuntimeError) as error:
+    except (OSError, RuntimeError, CancelledError, distributed.KilledWorker) as error:
         raise DesignError(
             f"a cluster that gave up ({type(error).__name__})",
             "workers that live and run this version of Rimwright",
