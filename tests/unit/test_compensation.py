@@ -16,7 +16,6 @@ from rimwright.bending.compensation_limits import LEAST_TOOL_M, limits_of
 from rimwright.bending.compensation_line import compensated_rim
 from rimwright.bending.parameters import DEFAULT
 from rimwright.bending.release import released_outline
-from rimwright.bending.section import Section
 from rimwright.bending.virtual_bend import BendRun, virtual_bend
 from rimwright.bending.virtual_side import side_job
 from rimwright.cli.main import app
@@ -240,6 +239,18 @@ def test_a_thick_slat_stops_the_form_where_it_would_take_a_set() -> None:
     assert "use a thinner slat" in form_text(done)
 
 
+def test_a_binding_is_spared_too() -> None:
+    plover = model("plover")
+    (binding, *others) = plover.strips
+    # So thick that the scoop is about all it bears.
+    thick = replace(plover, strips=(replace(binding, thickness_m=0.0037), *others))
+    form = form_design(thick).forms.pieces[-1]
+    assert "strip" in {one.limit.kind for one in form.bounds}
+    drawn, bent = form.job.layers()[0], form.layers()[0]
+    margin = plover.margins.strain
+    assert drawn.utilisation <= bent.utilisation < max(margin, drawn.utilisation) + 0.02
+
+
 def test_a_stiff_blanket_stops_it_too() -> None:
     wren = model("wren")
     blanket = replace(wren.equipment.blanket, least_radius_m=0.085)
@@ -252,7 +263,7 @@ def test_no_bound_is_passed_and_what_is_past_it_as_drawn_stays() -> None:
     form = formed("wren").forms.pieces[-1]
     piece, design = form.job.piece, form.job.design
     job = Job.of(piece.rim, SideSize(thickness_m=THICK, width_m=0.1), design)
-    limits = limits_of(job, piece, Section.of(DEFAULT), form.job.capacity, 0.85)
+    limits = limits_of(job, piece, DEFAULT, form.job.capacity, 0.85)
     outer = piece.rim.at(piece.s).curvature
     drawn = outer / (1.0 - piece.thickness * outer)
     assert np.all(limits.low <= drawn + 1e-9)
@@ -279,7 +290,7 @@ def test_the_nose_of_a_form_keeps_a_radius_a_tool_can_cut() -> None:
     job = Job.of(rim, SideSize(thickness_m=0.0022, width_m=0.1), replace(
         padded, sides=replace(padded.sides, finished_thickness_m=None)
     ))  # fmt: skip
-    limits = limits_of(job, form.job.piece, Section.of(DEFAULT), None, 0.85)
+    limits = limits_of(job, form.job.piece, DEFAULT, None, 0.85)
     horn = int(np.argmax(form.job.piece.curvature))
     assert limits.told[limits.high_by[horn]].kind == "form"
     outer = limits.high[horn] / (1.0 + form.job.piece.thickness[horn] * limits.high[horn])

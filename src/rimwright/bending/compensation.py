@@ -19,9 +19,9 @@ from rimwright.bending.compensation_line import compensated_rim
 from rimwright.bending.compensation_places import Bounded, Overbend, bounded, overbends
 from rimwright.bending.compensation_solve import Bend, eased, form_curvature
 from rimwright.bending.law import law_of
-from rimwright.bending.section import Section
 from rimwright.bending.virtual_bend import BendRun, virtual_bend
 from rimwright.bending.virtual_capacity import virtual_capacity
+from rimwright.bending.virtual_layers import LayerBend
 from rimwright.bending.virtual_many import FIBRES, IntArray, bend_many, conditions
 from rimwright.bending.virtual_side import SideJob
 from rimwright.curves.piece import FloatArray, Similarity
@@ -51,6 +51,12 @@ class FormPiece:
     bounds: tuple[Bounded, ...]
     #: Farthest that the released side lies from the mould, at the middle of everything. [m]
     left_m: float
+
+    def layers(self) -> tuple[LayerBend, ...]:
+        """Bindings and other loose strips, bent as far as this form bends them."""
+        piece = self.job.piece
+        outer = self.inside_curvature / (1.0 + piece.thickness * self.inside_curvature)
+        return replace(self.job, piece=replace(piece, curvature=outer)).layers()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -144,7 +150,7 @@ def bent_past(job: SideJob, guess: FloatArray | None = None) -> BentPast:
     pattern = piece.pattern
     size = SideSize(thickness_m=pattern.thickness_m, width_m=pattern.blank.stock_width_m)
     bench = Job.of(piece.rim, size, job.design)
-    limits = limits_of(bench, piece, Section.of(job.parameters), job.capacity, margin)
+    limits = limits_of(bench, piece, job.parameters, job.capacity, margin)
     start = drawn if guess is None else np.clip(guess, limits.low, limits.high)
     bend = _bend(job)
     wanted, slope = form_curvature(bend, start, target, limits.low, limits.high)

@@ -6,7 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rimwright.bending.capacity import capacity as capacity_of
+from rimwright.bending.check_layers import depths
 from rimwright.bending.check_line import BentPiece
+from rimwright.bending.parameters import BendParameters
 from rimwright.bending.section import Section
 from rimwright.bending.virtual_many import IntArray
 from rimwright.curves.piece import FloatArray
@@ -15,6 +18,7 @@ from rimwright.equipment.stack import Layer
 from rimwright.sources import Sourced
 from rimwright.tooling.bundle import Job
 from rimwright.units import length_text
+from rimwright.wood.catalogue import find
 
 #: Smallest radius left on a form or a ram: sharper ones print through slats and crumble. [m];
 #: our choice
@@ -25,7 +29,7 @@ LEAST_TOOL_M = 0.003
 class Limit:
     """One thing that stops a form from being bent further."""
 
-    #: "wood", "form", "ram", "slat" or "blanket".
+    #: "wood", "strip", "form", "ram", "slat" or "blanket".
     kind: str
     #: In words, with its figure.
     words: str
@@ -49,7 +53,7 @@ class Limits:
 def limits_of(
     job: Job,
     piece: BentPiece,
-    section: Section,
+    parameters: BendParameters,
     capacity: Sourced | None,
     margin: float,
 ) -> Limits:
@@ -63,13 +67,14 @@ def limits_of(
         The piece with its bundle.
     piece : BentPiece
         The same at its stations.
-    section : Section
+    parameters : BendParameters
         Of the bend check, whose margin is kept as well as the virtual bend's.
     capacity : Sourced or None
         Tensile face strain the wood bears.
     margin : float
         Share of it that may be used.
     """
+    section = Section.of(parameters)
     told: list[Limit] = []
     convex: list[FloatArray] = []
     concave: list[FloatArray] = []
@@ -86,7 +91,8 @@ def limits_of(
         )
         convex.append(bend / (1.0 + 0.5 * thickness * bend))
         concave.append(bend / (1.0 - 0.5 * thickness * bend))
-    for limit, inner, outer, least in _tools(job):
+    strips = _strips(job, piece.pattern.thickness_m, parameters, margin)
+    for limit, inner, outer, least in (*strips, *_tools(job)):
         told.append(limit)
         convex.append(level * _greatest(least + inner))
         concave.append(level * _greatest(least - outer))
@@ -107,6 +113,27 @@ def limits_of(
 def _greatest(radius: float) -> float:
     """Greatest curvature of the outer line at that least radius of it. [1/m]"""
     return 1.0 / radius if radius > 1e-6 else 1e6
+
+
+def _strips(
+    job: Job, side_m: float, parameters: BendParameters, margin: float
+) -> list[tuple[Limit, float, float, float]]:
+    """Bindings and purflings bent with the side, each layer by itself; as `_tools`."""
+    section, found = Section.of(parameters), []
+    for strip in job.design.strips:
+        if strip.wood is None:
+            continue
+        bears = margin * capacity_of(find(strip.wood, job.design.own_woods), parameters).middle
+        least = strip.thickness_m / float(section.bend_for(np.array([bears]))[0])
+        limit = Limit(
+            kind="strip",
+            words=f"the {strip.name}: {margin:.0%} of what it bears",
+            remedy="bend it by itself, or make it thinner",
+        )
+        for inwards in depths(strip, side_m):
+            middle = inwards + 0.5 * strip.thickness_m
+            found.append((limit, middle, middle, least))
+    return found
 
 
 def _tools(job: Job) -> list[tuple[Limit, float, float, float]]:

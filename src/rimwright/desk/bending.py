@@ -43,12 +43,11 @@ def bend_design(design: Design, parameters: BendParameters = DEFAULT) -> Bent:
         wood = find(plan.design.sides.wood, plan.design.own_woods)
     forms = plan.compensation
     if forms is not None:
-        jobs = tuple(piece.job for piece in forms.pieces)
         return Bent(
             plan=plan,
-            jobs=jobs,
+            jobs=tuple(piece.job for piece in forms.pieces),
             runs=tuple(piece.run for piece in forms.pieces),
-            layers=tuple(job.layers() for job in jobs),
+            layers=tuple(piece.layers() for piece in forms.pieces),
         )
     jobs = tuple(
         side_job(
