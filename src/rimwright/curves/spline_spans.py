@@ -90,7 +90,7 @@ def _blossom(
             low = knots[at - degree + j]
             share = (arguments[level - 1] - low) / (knots[at + 1 + j - level] - low)
             d[j] = (1.0 - share[:, None]) * d[j - 1] + share[:, None] * d[j]
-    return d[degree]
+    return np.asarray(d[degree])
 
 
 def cut(
