@@ -123,7 +123,7 @@ class BentPast:
     form_distance_m: float
 
 
-def bent_past(job: SideJob, guess: FloatArray | None = None) -> BentPast:
+def bent_past(job: SideJob, guess: FloatArray | None = None, *, fibres: int = FIBRES) -> BentPast:
     """How far past the outline each station of a form must be bent.
 
     Parameters
@@ -131,6 +131,8 @@ def bent_past(job: SideJob, guess: FloatArray | None = None) -> BentPast:
     job : SideJob
     guess : ndarray, shape (stations,), optional
         Inside curvature to begin with; as drawn unless given. [1/m]
+    fibres : int
+        Gauss-Legendre fibres through the thickness.
 
     Raises
     ------
@@ -152,7 +154,7 @@ def bent_past(job: SideJob, guess: FloatArray | None = None) -> BentPast:
     bench = Job.of(piece.rim, size, job.design)
     limits = limits_of(bench, piece, job.parameters, job.capacity, margin)
     start = drawn if guess is None else np.clip(guess, limits.low, limits.high)
-    bend = _bend(job)
+    bend = _bend(job, fibres)
     wanted, slope = form_curvature(bend, start, target, limits.low, limits.high)
     law = law_of(job.wood, job.parameters.law).vector()
     bears = virtual_capacity(job.capacity, law[None], job.parameters)[0, 1]
@@ -207,11 +209,11 @@ def line_of(past: BentPast) -> tuple[RimPiece, FloatArray]:
     )
 
 
-def _bend(job: SideJob) -> Bend:
+def _bend(job: SideJob, fibres: int) -> Bend:
     """The virtual bend of this piece at the middle of the law, on any form."""
     piece, table = job.piece, job.timetable
     law = law_of(job.wood, job.parameters.law).vector()
-    read = conditions([job.heat.history], table.time_s, FIBRES)
+    read = conditions([job.heat.history], table.time_s, fibres)
 
     def bend(inside: FloatArray) -> tuple[FloatArray, FloatArray]:
         done = bend_many(

@@ -16,6 +16,7 @@ from rimwright.bending.compensation import (
 )
 from rimwright.bending.parameters import BendParameters
 from rimwright.bending.results import Recipe
+from rimwright.bending.virtual_many import FEW_FIBRES
 from rimwright.bending.virtual_schedule import timetable
 from rimwright.bending.virtual_side import COOK_S, SideJob, side_job
 from rimwright.instrument.design import Design
@@ -72,7 +73,7 @@ def compensated_forms(
         )
         for side in sides
     ]
-    rough = [bent_past(job) for job in jobs]
+    rough = [bent_past(job, fibres=FEW_FIBRES) for job in jobs]
 
     def laid(pasts: list[BentPast]) -> Outline:
         return with_rims(

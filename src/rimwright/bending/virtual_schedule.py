@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from rimwright.bending.bench import BENDS
@@ -9,7 +11,7 @@ from rimwright.bending.results import Recipe
 from rimwright.bending.virtual_many import Timetable
 from rimwright.bending.virtual_span import nose_curvature
 from rimwright.curves.piece import FloatArray
-from rimwright.instrument.outline import Half, RimPiece
+from rimwright.instrument.outline import Half, PieceName, RimPiece
 from rimwright.instrument.stations import features, region
 from rimwright.tooling.parts import RamTravel
 
@@ -107,10 +109,17 @@ def timetable(
 
 def regions(half: Half, rim: RimPiece, s: FloatArray) -> list[str]:
     """What a maker calls the bend at each station: "waist", "scoop", "lower bout"..."""
-    read = np.linspace(0.0, rim.length, int(np.ceil(rim.length / _READ_M)) + 1)
-    names = [region(half, rim, float(at)) for at in read]
-    nearest = np.round(s / rim.length * (read.size - 1)).astype(int)
+    names = _regions(half, rim.name)
+    nearest = np.round(s / rim.length * (len(names) - 1)).astype(int)
     return [names[i] for i in nearest]
+
+
+@lru_cache(maxsize=16)  # a form is bent with one ram after the other
+def _regions(half: Half, piece: PieceName) -> tuple[str, ...]:
+    """The same at even steps along a piece, both its ends among them."""
+    rim = next(one for one in half.pieces if one.name == piece)
+    read = np.linspace(0.0, rim.length, int(np.ceil(rim.length / _READ_M)) + 1)
+    return tuple(region(half, rim, float(at)) for at in read)
 
 
 def _moved(
