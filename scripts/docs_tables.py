@@ -21,7 +21,7 @@ import rimwright
 from rimwright.bending import parameters, schools
 from rimwright.cli.main import app
 from rimwright.equipment.materials import _MATERIALS as MATERIALS
-from rimwright.instrument.design_keys import export_schema
+from rimwright.instrument.design_files.keys import export_schema
 from rimwright.sources import SOURCES, Sourced
 from rimwright.wood.catalogue import all_woods
 

@@ -11,7 +11,7 @@ from scripts.benchmarks.timing import Figure, timed
 from rimwright.bending.compensation import Compensation, bent_past, form_of
 from rimwright.bending.compensation_forms import compensated_forms
 from rimwright.bending.parameters import DEFAULT
-from rimwright.instrument.design_file import load_design
+from rimwright.instrument.design_files.load import load_design
 from rimwright.plan import Plan, make_plan
 from rimwright.tooling.bundle import SideSize
 from rimwright.wood.catalogue import find

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from scripts.benchmarks.timing import Figure, timed
 
-from rimwright.instrument.design_file import load_design
+from rimwright.instrument.design_files.load import load_design
 from rimwright.instrument.outlining import outline_of
 from rimwright.plan import make_plan
 from rimwright.sheets.write import write_sheets

@@ -17,7 +17,7 @@ from rimwright.bending.odds_blocks import Mapper, Task
 from rimwright.bending.odds_case import OddsCase, Sweep
 from rimwright.desk.odds import case_of_plan, odds_for_plan
 from rimwright.desk.spreading import on_cluster, on_threads
-from rimwright.instrument.design_file import load_design
+from rimwright.instrument.design_files.load import load_design
 from rimwright.plan import Plan, make_plan
 
 WREN = Path("examples/tern-lane/wren.rim.toml")

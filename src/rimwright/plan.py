@@ -13,8 +13,8 @@ from rimwright.bending.results import BendCheck, Recipe
 from rimwright.bending.thickness import advise_thickness, practice_for
 from rimwright.document import check_of, plan_document
 from rimwright.instrument.design import Design
-from rimwright.instrument.design_ends import settle_ends
-from rimwright.instrument.design_fit import refuse_misfits
+from rimwright.instrument.design_files.ends import settle_ends
+from rimwright.instrument.design_files.fit import refuse_misfits
 from rimwright.instrument.outline import Outline
 from rimwright.instrument.outlining import outline_of
 from rimwright.sides.develop import develop_sides, with_zones

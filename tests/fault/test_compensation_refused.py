@@ -7,7 +7,7 @@ import pytest
 
 from rimwright.desk.forming import form_design, with_form
 from rimwright.errors import DesignError
-from rimwright.instrument.design_file import design_from_text, load_design
+from rimwright.instrument.design_files.load import design_from_text, load_design
 
 TERN_LANE = Path(__file__).parents[2] / "examples" / "tern-lane"
 CURLEW = TERN_LANE / "curlew.rim.toml"

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from rimwright.errors import DesignError
-from rimwright.instrument.design_file import load_design
+from rimwright.instrument.design_files.load import load_design
 
 GOOD = """\
 [instrument]

@@ -126,14 +126,14 @@ def blocks():
 
 
 def design(folder):
-    from rimwright.instrument.design_new import write_new_design
+    from rimwright.instrument.design_files.new import write_new_design
 
     return write_new_design({}, folder).read_bytes()
 
 
 def read(path):
     if path.suffix == ".toml":
-        from rimwright.instrument.design_file import load_design
+        from rimwright.instrument.design_files.load import load_design
 
         return load_design(path)
     says = {"body_length_m": 0.33} if path.suffix == ".png" else {}

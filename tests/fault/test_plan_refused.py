@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from rimwright.cli import main
-from rimwright.instrument.design_file import design_from_text
+from rimwright.instrument.design_files.load import design_from_text
 from rimwright.plan import make_plan
 
 TERN_LANE = Path(__file__).parents[2] / "examples" / "tern-lane"

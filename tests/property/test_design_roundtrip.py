@@ -10,11 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rimwright.errors import DesignError, UnitError
-from rimwright.instrument.design_file import design_from_text, export_schema
-from rimwright.instrument.design_lines import line_numbers
-from rimwright.instrument.design_quantity import Quantity, RefusedError
-from rimwright.instrument.design_read import read_tables
-from rimwright.instrument.design_write import changed_text
+from rimwright.instrument.design_files.lines import line_numbers
+from rimwright.instrument.design_files.load import design_from_text, export_schema
+from rimwright.instrument.design_files.quantity import Quantity, RefusedError
+from rimwright.instrument.design_files.toml_text import read_tables
+from rimwright.instrument.design_files.write import changed_text
 from rimwright.units import parse
 
 TERN_LANE = Path(__file__).parents[2] / "examples" / "tern-lane"

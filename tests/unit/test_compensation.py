@@ -22,7 +22,7 @@ from rimwright.cli.main import app
 from rimwright.desk.bending import bend_design
 from rimwright.desk.forming import Formed, form_design, form_document, form_text, write_form
 from rimwright.instrument.design import Design
-from rimwright.instrument.design_file import load_design
+from rimwright.instrument.design_files.load import load_design
 from rimwright.plan import Plan, make_plan
 from rimwright.tooling.bundle import Job, SideSize
 from rimwright.wood.catalogue import find

@@ -6,8 +6,8 @@ import pytest
 
 from rimwright.errors import DesignError
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.design_bare import design_for_drawing
-from rimwright.instrument.design_file import load_design, load_shop
+from rimwright.instrument.design_files.bare import design_for_drawing
+from rimwright.instrument.design_files.load import load_design, load_shop
 
 ROOT = Path(__file__).parents[2]
 DRAWING = Drawing(path=Path("wren-drawn.dxf"))

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from rimwright.errors import DesignError, OutputError
-from rimwright.instrument.design_file import load_design, load_shop
-from rimwright.instrument.design_write import change_design
+from rimwright.instrument.design_files.load import load_design, load_shop
+from rimwright.instrument.design_files.write import change_design
 
 TERN_LANE = Path(__file__).parents[2] / "examples" / "tern-lane"
 

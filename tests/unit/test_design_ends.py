@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from rimwright.instrument.design import Cutaway, Drawing, Landmarks
-from rimwright.instrument.design_bare import design_for_drawing
-from rimwright.instrument.design_ends import settle_ends
+from rimwright.instrument.design_files.bare import design_for_drawing
+from rimwright.instrument.design_files.ends import settle_ends
 from rimwright.instrument.measures.landmarks import outline_from_landmarks
 
 BODY = Landmarks(

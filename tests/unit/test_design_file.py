@@ -8,8 +8,8 @@ import pytest
 from rimwright.bending.bench import BENDS
 from rimwright.bending.schools import SCHOOLS
 from rimwright.instrument.design import ArcList, Drawing, Landmarks
-from rimwright.instrument.design_file import load_design, load_shop
-from rimwright.instrument.design_keys import export_schema
+from rimwright.instrument.design_files.keys import export_schema
+from rimwright.instrument.design_files.load import load_design, load_shop
 
 ROOT = Path(__file__).parents[2]
 TERN_LANE = ROOT / "examples" / "tern-lane"

@@ -7,9 +7,9 @@ import pytest
 
 from rimwright.errors import DesignError, OutputError
 from rimwright.instrument.design import Drawing, Landmarks
-from rimwright.instrument.design_file import load_design, load_shop, shop_from_text
-from rimwright.instrument.design_new import QUESTIONS, write_new_design
-from rimwright.instrument.design_new_text import DESIGN_TEXT, SHOP_TEXT
+from rimwright.instrument.design_files.load import load_design, load_shop, shop_from_text
+from rimwright.instrument.design_files.new import QUESTIONS, write_new_design
+from rimwright.instrument.design_files.new_text import DESIGN_TEXT, SHOP_TEXT
 from rimwright.instrument.measures.landmarks import outline_from_landmarks
 
 CASES = Path(__file__).parents[1] / "cases"

@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from rimwright.instrument.design_file import export_schema
-from rimwright.instrument.design_keys import resolved
+from rimwright.instrument.design_files.keys import resolved
+from rimwright.instrument.design_files.load import export_schema
 
 TERN_LANE = Path(__file__).parents[2] / "examples" / "tern-lane"
 DESIGNS = sorted(TERN_LANE.glob("*.rim.toml"))

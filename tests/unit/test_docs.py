@@ -14,7 +14,7 @@ from typer.main import get_command
 from rimwright.cli.main import app
 from rimwright.desk.odds import odds_for_plan, with_odds
 from rimwright.desk.opening import open_design
-from rimwright.instrument.design_file import load_design
+from rimwright.instrument.design_files.load import load_design
 from rimwright.plan import make_plan
 
 ROOT = Path(__file__).parents[2]

@@ -12,7 +12,7 @@ import pytest
 from rimwright.desk.planning import plan_text
 from rimwright.document import dump
 from rimwright.instrument.design import Heating
-from rimwright.instrument.design_file import load_design
+from rimwright.instrument.design_files.load import load_design
 from rimwright.plan import make_plan
 
 TERN_LANE = Path(__file__).parents[2] / "examples" / "tern-lane"

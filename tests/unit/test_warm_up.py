@@ -11,7 +11,7 @@ from rimwright.bending.warm_up import warm_up
 from rimwright.equipment.stack import Blanket, Equipment
 from rimwright.errors import DesignError, UnknownNameError
 from rimwright.instrument.design import Heating, Wetting
-from rimwright.instrument.design_file import load_design
+from rimwright.instrument.design_files.load import load_design
 from rimwright.plan import make_plan
 
 W_IN2 = 1550.0031

@@ -14,8 +14,8 @@ def new(
     folder: Annotated[Path, typer.Argument(help="Where to write the design.")] = Path(),
 ) -> None:
     """Ask eight questions and write a commented design file."""
-    from rimwright.instrument.design_file import load_shop
-    from rimwright.instrument.design_new import questions, write_new_design
+    from rimwright.instrument.design_files.load import load_shop
+    from rimwright.instrument.design_files.new import questions, write_new_design
 
     answers: dict[str, str] = {}
     for question in questions(load_shop(folder / "shop.toml").own_woods):

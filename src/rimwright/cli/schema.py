@@ -9,6 +9,6 @@ import typer
 
 def schema() -> None:
     """Print the JSON Schema of the design file, for an editor that completes and checks."""
-    from rimwright.instrument.design_file import export_schema
+    from rimwright.instrument.design_files.load import export_schema
 
     typer.echo(json.dumps(export_schema(), indent=2, ensure_ascii=False))

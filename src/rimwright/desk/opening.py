@@ -77,15 +77,15 @@ def open_design(path: Path, answers: DrawingAnswers | None = None) -> Design:
         with contextlib.suppress(OSError):
             if b"outline.drawing" in path.read_bytes()[:1_000_000]:
                 start_reader_early()
-        from rimwright.instrument.design_file import load_design
+        from rimwright.instrument.design_files.load import load_design
 
         return load_design(path)
     return _from_drawing(path, answers)
 
 
 def _from_drawing(path: Path, answers: DrawingAnswers) -> Design:
-    from rimwright.instrument.design_bare import design_for_drawing
-    from rimwright.instrument.design_file import load_shop
+    from rimwright.instrument.design_files.bare import design_for_drawing
+    from rimwright.instrument.design_files.load import load_shop
 
     start_reader_early()
     shop = path.parent / "shop.toml"

@@ -31,8 +31,8 @@ def placed(path: Path) -> Iterator[None]:
 def _place(where: str, path: Path) -> str:
     if not _KEY.fullmatch(where):
         return f"{path}, {where}" if where else str(path)
-    from rimwright.instrument.design_check import place_of
-    from rimwright.instrument.design_read import read_text
+    from rimwright.instrument.design_files.check import place_of
+    from rimwright.instrument.design_files.toml_text import read_text
 
     parts = re.findall(r"[a-z_]+|\d+", where)
     key = tuple(int(part) - 1 if part.isdigit() else part for part in parts)

@@ -1,6 +1,6 @@
 """A design as plain values: what the design file and the shop file say, in SI.
 
-Read and written by `rimwright.instrument.design_file`; every later room takes its part.
+Read and written by `rimwright.instrument.design_files.load`; every later room takes its part.
 All lengths in metres, temperatures in degrees Celsius, humidity and moisture as fractions.
 """
 

@@ -22,14 +22,14 @@ from rimwright.instrument.design import (
     ThinnedZone,
     Wetting,
 )
-from rimwright.instrument.design_stack import Show
+from rimwright.instrument.design_files.stack import Show
 from rimwright.instrument.outline import Hand
 from rimwright.units import length_text
 
 if TYPE_CHECKING:
-    from rimwright.instrument import design_schema as tables
-    from rimwright.instrument import design_side_tables as side_tables
-    from rimwright.instrument.design_shop_tables import HoursTable
+    from rimwright.instrument.design_files import schema as tables
+    from rimwright.instrument.design_files import side_tables
+    from rimwright.instrument.design_files.shop_tables import HoursTable
 
 #: Used where neither wood nor thickness is said; 0.085 in, common practice, no source. [m]
 USUAL_THICKNESS_M = 0.00216

@@ -12,12 +12,12 @@ from typing import Any
 
 from rimwright.errors import DesignError
 from rimwright.files import write_atomically
-from rimwright.instrument.design_check import key_words
-from rimwright.instrument.design_file import SHOP_NAME, design_from_text, shop_from_text
-from rimwright.instrument.design_keys import export_schema, resolved, step
-from rimwright.instrument.design_lines import KeyPath
-from rimwright.instrument.design_quantity import short
-from rimwright.instrument.design_read import read_tables, read_text
+from rimwright.instrument.design_files.check import key_words
+from rimwright.instrument.design_files.keys import export_schema, resolved, step
+from rimwright.instrument.design_files.lines import KeyPath
+from rimwright.instrument.design_files.load import SHOP_NAME, design_from_text, shop_from_text
+from rimwright.instrument.design_files.quantity import short
+from rimwright.instrument.design_files.toml_text import read_tables, read_text
 
 _LONGEST_KEY = 200
 

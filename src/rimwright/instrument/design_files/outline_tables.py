@@ -6,9 +6,9 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
-from rimwright.instrument.design_quantity import BODY_LENGTH, RefusedError
-from rimwright.instrument.design_shape_tables import ArcsTable, LandmarksTable
-from rimwright.instrument.design_tables import Allowance, Table, Text
+from rimwright.instrument.design_files.quantity import BODY_LENGTH, RefusedError
+from rimwright.instrument.design_files.shape_tables import ArcsTable, LandmarksTable
+from rimwright.instrument.design_files.tables import Allowance, Table, Text
 
 SOURCES_OF_OUTLINE = ("landmarks", "arcs", "drawing")
 

@@ -11,10 +11,10 @@ from pathlib import Path
 
 from rimwright.errors import OutputError
 from rimwright.files import make_folder, write_atomically
-from rimwright.instrument.design_file import SHOP_NAME, design_from_text, load_shop
-from rimwright.instrument.design_new_text import DESIGN_TEXT, SHOP_TEXT
-from rimwright.instrument.design_quantity import BODY_LENGTH, BODY_WIDTH, RIM_DEPTH
-from rimwright.instrument.design_questions import (
+from rimwright.instrument.design_files.load import SHOP_NAME, design_from_text, load_shop
+from rimwright.instrument.design_files.new_text import DESIGN_TEXT, SHOP_TEXT
+from rimwright.instrument.design_files.quantity import BODY_LENGTH, BODY_WIDTH, RIM_DEPTH
+from rimwright.instrument.design_files.questions import (
     NO_WOOD,
     QUESTIONS,
     Question,

@@ -7,11 +7,15 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal, TypeVar
 
 from rimwright.equipment.stack import Blanket, Equipment, Layer
-from rimwright.instrument.design_quantity import RefusedError, short
+from rimwright.instrument.design_files.quantity import RefusedError, short
 from rimwright.units import length_text, temperature_text
 
 if TYPE_CHECKING:
-    from rimwright.instrument.design_shop_tables import BlanketTable, EquipmentTable, RoomTable
+    from rimwright.instrument.design_files.shop_tables import (
+        BlanketTable,
+        EquipmentTable,
+        RoomTable,
+    )
 
 _BETWEEN = re.compile(r"^\s*between\s+(?:the\s+)?(.+?)\s+and\s+(?:the\s+)?(.+?)\s*$", re.IGNORECASE)
 _T = TypeVar("_T")

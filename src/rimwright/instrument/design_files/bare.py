@@ -17,9 +17,9 @@ from rimwright.instrument.design import (
     Sides,
     Wetting,
 )
-from rimwright.instrument.design_build import NECK_ENDS_ASSUMED, USUAL_THICKNESS_M
-from rimwright.instrument.design_file import Shop
-from rimwright.instrument.design_quantity import (
+from rimwright.instrument.design_files.build import NECK_ENDS_ASSUMED, USUAL_THICKNESS_M
+from rimwright.instrument.design_files.load import Shop
+from rimwright.instrument.design_files.quantity import (
     DISH_RADIUS,
     RIM_DEPTH,
     SIDE_THICKNESS,
@@ -27,7 +27,7 @@ from rimwright.instrument.design_quantity import (
     RefusedError,
     short,
 )
-from rimwright.instrument.design_stack import Show
+from rimwright.instrument.design_files.stack import Show
 from rimwright.instrument.outline import View
 from rimwright.units import length_text
 
@@ -203,7 +203,7 @@ def _plate(radius_m: float | None) -> Plate:
 
 def _usual_shop(show: Show) -> Shop:
     """The usual equipment, told as assumed; without the reader of files and its imports."""
-    from rimwright.instrument.design_stack import equipment
+    from rimwright.instrument.design_files.stack import equipment
 
     made, assumed = equipment([], [], show)
     return Shop(equipment=made, assumed=assumed)

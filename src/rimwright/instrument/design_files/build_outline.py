@@ -16,8 +16,8 @@ from rimwright.instrument.design import (
 )
 
 if TYPE_CHECKING:
-    from rimwright.instrument.design_outline_tables import DrawingTable, OutlineTable
-    from rimwright.instrument.design_shape_tables import ArcTable, LandmarksTable
+    from rimwright.instrument.design_files.outline_tables import DrawingTable, OutlineTable
+    from rimwright.instrument.design_files.shape_tables import ArcTable, LandmarksTable
 
 #: Metres of each unit a drawing may be said to be in.
 UNIT_M = {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "in": 0.0254, "ft": 0.3048, "thou": 2.54e-5}

@@ -6,7 +6,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
-    from rimwright.instrument.design_tables import Table
+    from rimwright.instrument.design_files.tables import Table
 
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -29,7 +29,7 @@ def export_schema(which: Literal["design", "shop"] = "design") -> dict[str, Any]
     >>> export_schema()["properties"]["plates"]["$ref"]
     '#/$defs/PlatesTable'
     """
-    from rimwright.instrument import design_schema
+    from rimwright.instrument.design_files import schema as design_schema
 
     model = design_schema.DesignFile if which == "design" else design_schema.ShopFile
     return {"$schema": _DIALECT, **schema_of(model)}

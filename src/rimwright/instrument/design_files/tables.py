@@ -10,7 +10,12 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
-from rimwright.instrument.design_quantity import DISH_RADIUS, RIM_DEPTH, SIDE_THICKNESS, Quantity
+from rimwright.instrument.design_files.quantity import (
+    DISH_RADIUS,
+    RIM_DEPTH,
+    SIDE_THICKNESS,
+    Quantity,
+)
 
 Text = Annotated[
     str, StringConstraints(min_length=1, max_length=80, pattern=r"^[^\x00-\x1f\x7f]*$")

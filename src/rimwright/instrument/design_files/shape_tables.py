@@ -6,8 +6,13 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from rimwright.instrument.design_quantity import BODY_LENGTH, BODY_WIDTH, Quantity, RefusedError
-from rimwright.instrument.design_tables import Station, Table
+from rimwright.instrument.design_files.quantity import (
+    BODY_LENGTH,
+    BODY_WIDTH,
+    Quantity,
+    RefusedError,
+)
+from rimwright.instrument.design_files.tables import Station, Table
 
 Width = Annotated[float, BODY_WIDTH]
 BendRadius = Annotated[float, Quantity("length", 0.002, 100.0)]

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from rimwright.errors import DesignError
-from rimwright.instrument.design_quantity import short
+from rimwright.instrument.design_files.quantity import short
 
 #: A design is a few kilobytes; what is longer than this is something else. [bytes]
 LARGEST_FILE = 1_000_000

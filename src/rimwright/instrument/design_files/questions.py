@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from rimwright.errors import DesignError, RimwrightError
-from rimwright.instrument.design_quantity import (
+from rimwright.instrument.design_files.quantity import (
     BODY_LENGTH,
     BODY_WIDTH,
     RIM_DEPTH,

@@ -6,8 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
-from rimwright.instrument.design_quantity import Quantity, RefusedError
-from rimwright.instrument.design_tables import Table, Text
+from rimwright.instrument.design_files.quantity import Quantity, RefusedError
+from rimwright.instrument.design_files.tables import Table, Text
 
 LayerThickness = Annotated[float, Quantity("length", 0.000005, 0.006)]
 ClockTime = Annotated[str, StringConstraints(pattern=r"^([01][0-9]|2[0-3]):[0-5][0-9]$")]

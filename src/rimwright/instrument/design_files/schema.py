@@ -6,11 +6,16 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
-from rimwright.instrument.design_outline_tables import OutlineTable
-from rimwright.instrument.design_quantity import Quantity, RefusedError, short
-from rimwright.instrument.design_shop_tables import EquipmentTable, HoursTable, RoomTable, WoodTable
-from rimwright.instrument.design_side_tables import LiningsTable, SidesTable, StripTable
-from rimwright.instrument.design_tables import (
+from rimwright.instrument.design_files.outline_tables import OutlineTable
+from rimwright.instrument.design_files.quantity import Quantity, RefusedError, short
+from rimwright.instrument.design_files.shop_tables import (
+    EquipmentTable,
+    HoursTable,
+    RoomTable,
+    WoodTable,
+)
+from rimwright.instrument.design_files.side_tables import LiningsTable, SidesTable, StripTable
+from rimwright.instrument.design_files.tables import (
     Allowance,
     BlockSize,
     Depth,

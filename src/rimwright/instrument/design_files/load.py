@@ -13,18 +13,18 @@ from typing import TYPE_CHECKING
 
 from rimwright.equipment.stack import Equipment
 from rimwright.errors import DesignError, UnknownNameError
-from rimwright.instrument import design_build as build
-from rimwright.instrument import design_stack
 from rimwright.instrument.design import Design, Drawing, Hours
-from rimwright.instrument.design_build_outline import outline_source
-from rimwright.instrument.design_check import at_key, checked, place_of
-from rimwright.instrument.design_keys import export_schema
-from rimwright.instrument.design_lines import KeyPath
-from rimwright.instrument.design_quantity import RefusedError, short
-from rimwright.instrument.design_read import read_tables, read_text
+from rimwright.instrument.design_files import build
+from rimwright.instrument.design_files import stack as design_stack
+from rimwright.instrument.design_files.build_outline import outline_source
+from rimwright.instrument.design_files.check import at_key, checked, place_of
+from rimwright.instrument.design_files.keys import export_schema
+from rimwright.instrument.design_files.lines import KeyPath
+from rimwright.instrument.design_files.quantity import RefusedError, short
+from rimwright.instrument.design_files.toml_text import read_tables, read_text
 
 if TYPE_CHECKING:
-    from rimwright.instrument.design_schema import DesignFile, ShopFile
+    from rimwright.instrument.design_files.schema import DesignFile, ShopFile
 
 __all__ = ["SHOP_NAME", "Shop", "design_from_text", "export_schema", "load_design", "load_shop"]
 
@@ -68,7 +68,7 @@ def design_from_text(text: str, path: Path) -> Design:
     DesignError
         As `load_design`.
     """
-    from rimwright.instrument.design_schema import DesignFile
+    from rimwright.instrument.design_files.schema import DesignFile
 
     file = checked(DesignFile, read_tables(text, path), text, path)
     shop_path = path.parent / SHOP_NAME
@@ -154,13 +154,13 @@ def shop_from_text(text: str, path: Path) -> Shop:
     DesignError
         As `load_shop`.
     """
-    from rimwright.instrument.design_schema import ShopFile
+    from rimwright.instrument.design_files.schema import ShopFile
 
     return _shop(checked(ShopFile, read_tables(text, path), text, path), text, path)
 
 
 def _shop_file(path: Path) -> tuple[ShopFile, str]:
-    from rimwright.instrument.design_schema import ShopFile
+    from rimwright.instrument.design_files.schema import ShopFile
 
     text = read_text(path) if path.exists() else ""
     return checked(ShopFile, read_tables(text, path), text, path), text

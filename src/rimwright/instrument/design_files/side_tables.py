@@ -6,8 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from rimwright.instrument.design_quantity import Quantity, RefusedError
-from rimwright.instrument.design_tables import SideThickness, Table, Text
+from rimwright.instrument.design_files.quantity import Quantity, RefusedError
+from rimwright.instrument.design_files.tables import SideThickness, Table, Text
 
 StripThickness = Annotated[float, Quantity("length", 0.0001, 0.01)]
 StripHeight = Annotated[float, Quantity("length", 0.0005, 0.03)]

@@ -9,13 +9,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from rimwright.errors import DesignError, RimwrightError
-from rimwright.instrument.design_lines import KeyPath, line_numbers
-from rimwright.instrument.design_quantity import RefusedError, short
+from rimwright.instrument.design_files.lines import KeyPath, line_numbers
+from rimwright.instrument.design_files.quantity import RefusedError, short
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
 
-    from rimwright.instrument.design_tables import Table
+    from rimwright.instrument.design_files.tables import Table
 
 _Table = TypeVar("_Table", bound="Table")
 
@@ -162,7 +162,7 @@ def _choice(found: object, choices: list[str]) -> tuple[str, str, str]:
 
 def _names_at(model: type[Table], key: KeyPath) -> list[str]:
     """The keys that the table of this path may have."""
-    from rimwright.instrument.design_keys import schema_of, step
+    from rimwright.instrument.design_files.keys import schema_of, step
 
     node = schema = schema_of(model)
     for part in key:
