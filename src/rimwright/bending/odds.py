@@ -31,7 +31,7 @@ from rimwright.instrument.outline import Outline
 from rimwright.instrument.stations import place_in_words
 
 #: Blocks of changes and of shares, at most: their answers settle sooner than the odds.
-_MOST_CHANGES, _MOST_SHARES = 32, 24
+_MOST_CHANGES, _MOST_SHARES = 128, 48
 #: Cracks within this of each other are at one place. [m]
 _ONE_PLACE_M = 0.030
 _TOLD_PLACES = 3

@@ -75,7 +75,7 @@ class Sweep:
     """How many sides, and how finely each is bent."""
 
     samples: int = 1024
-    size: int = 16
+    size: int = 8
     seed: int = 1
     stations: int = STATIONS
     steps: tuple[int, int, int] = (200, 60, 24)

@@ -24,7 +24,7 @@ from rimwright.wood.catalogue import find
 
 FORMAT = "rimwright-odds/1"
 #: What a plan's own odds cost: half a second.
-QUICK = Sweep(samples=96, size=4, stations=64, steps=STRETCH_STEPS)
+QUICK = Sweep(samples=96, size=2, stations=64, steps=STRETCH_STEPS)
 
 
 def odds_for_plan(

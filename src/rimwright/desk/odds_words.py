@@ -8,6 +8,9 @@ from rimwright.bending.odds_results import Chance, Change, Odds
 from rimwright.desk.words import items, table
 from rimwright.units import length_text
 
+#: A change that spares fewer cracks than this is not named: half of one in a hundred.
+_WORTH_IT = 0.005
+
 
 def chance_text(chance: Chance) -> str:
     """A chance in words.
@@ -39,7 +42,7 @@ def odds_line(odds: Odds) -> str:
     """The odds and the one change that helps most, in a line for the plan's summary."""
     line = f"Odds: chance of a crack {chance_text(odds.chance)}."
     best = odds.best
-    if best is not None and odds.chance.middle >= 0.005:
+    if best is not None and best.effect < -_WORTH_IT:
         line += f" What helps most, {change_text(best)}."
     return line
 

@@ -10,6 +10,7 @@ import os
 import pickle
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import CancelledError, ThreadPoolExecutor
+from itertools import groupby, islice
 from typing import Any
 
 from rimwright.bending.odds_blocks import Mapper, Outcome, Task, run_task
@@ -20,6 +21,8 @@ from rimwright.errors import DesignError, RimwrightError
 Progress = Callable[[int, int], None]
 #: A cluster that does not answer in this time is not there. [s]
 _ANSWER_S = 5
+#: Tasks sent together: a message then costs little beside the work.
+_BUNDLE = 4
 
 
 def _quiet(_done: int, _of: int) -> None:
@@ -81,11 +84,17 @@ def _on_client(
         )
         for i, case in enumerate(cases)
     ]
-    futures = [client.submit(run_task, held[task.case], task, pure=False) for task in tasks]
+    futures = [
+        client.submit(_together, held[together[0].case], together, pure=False)
+        for together in _bundles(tasks)
+    ]
+    done = 0
     try:
-        for done, future in enumerate(futures, 1):
-            yield future.result()
+        for future in futures:
+            outcomes = future.result()
             future.release()
+            yield from outcomes
+            done += len(outcomes)
             progress(done, len(tasks))
     except RimwrightError:
         raise
@@ -97,6 +106,18 @@ def _on_client(
         ) from error
     finally:
         client.cancel([future for future in futures if not future.done()])
+
+
+def _bundles(tasks: Sequence[Task]) -> Iterator[list[Task]]:
+    """Neighbours of one case, few enough that a lost worker costs little."""
+    for _, of_case in groupby(tasks, key=lambda task: task.case):
+        waiting = iter(of_case)
+        while together := list(islice(waiting, _BUNDLE)):
+            yield together
+
+
+def _together(case: OddsCase, tasks: list[Task]) -> list[Outcome]:
+    return [run_task(case, task) for task in tasks]
 
 
 def _unpacked(packed: bytes) -> OddsCase:
