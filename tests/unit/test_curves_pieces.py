@@ -2,7 +2,6 @@
 
 import subprocess
 import sys
-import time
 
 import numpy as np
 import pytest
@@ -133,20 +132,6 @@ def test_headings_continue_over_joints_and_corners_show():
     assert square.at(np.array([0.5, 1.5, 2.5, 3.5])).heading == pytest.approx(
         np.arange(4) * np.pi / 2
     )
-
-
-def test_a_chain_is_read_at_a_thousand_places_in_a_millisecond_or_so():
-    arcs = Chain(tuple(Arc((0.0, 0.0), 0.0, 10.0, 0.03) for _ in range(20)))
-    bricks = Chain(tuple(Clothoid((0.0, 0.0), 0.0, 3.0, 5.0, 0.03) for _ in range(20)))
-    s = np.linspace(0.0, 0.6, 1000)
-    for chain in (arcs, bricks):
-        times = []
-        for _ in range(20):
-            begin = time.perf_counter()
-            chain.at(s)
-            times.append(time.perf_counter() - begin)
-        # Under 1 ms when alone; thrice that on a machine with other work.
-        assert min(times) < 0.003
 
 
 def test_landmarks_are_drawn_without_scipy():

@@ -1,7 +1,5 @@
 """A side that was misted, dipped or soaked: where the water is when the heat begins."""
 
-import time
-
 import numpy as np
 import pytest
 
@@ -86,15 +84,3 @@ def test_the_default_grid_is_fine_enough(wetting, monkeypatch):
     monkeypatch.setattr(room, "_SLICES_PER_FIBRE", 40)
     monkeypatch.setattr(room, "_STEPS", 600)
     np.testing.assert_allclose(coarse, wet_side(wetting, **WALNUT).moisture, atol=0.0005)
-
-
-def test_two_milliseconds_at_most():
-    wet_side(WAYS[2], **WALNUT)
-    best = min(_timed() for _ in range(20))
-    assert best < 2e-3
-
-
-def _timed() -> float:
-    begin = time.perf_counter()
-    wet_side(WAYS[2], **WALNUT)
-    return time.perf_counter() - begin

@@ -17,6 +17,16 @@ def outline(
     select: Annotated[
         list[str] | None, typer.Option(help="Name or handle of an entity of the outline; repeat.")
     ] = None,
+    tail: Annotated[
+        str | None, typer.Option(help="Where the tail is: left, right, top, bottom.")
+    ] = None,
+    cutaway_side: Annotated[
+        str | None, typer.Option(help="The cutaway's side, bass or treble.")
+    ] = None,
+    seen_from: Annotated[
+        str | None, typer.Option(help="Drawn as seen from the face or the back.")
+    ] = None,
+    player: Annotated[str | None, typer.Option(help="The player's hand, right or left.")] = None,
 ) -> None:
     """Show what of FILE is taken as the body's outline, what is left, and why."""
     from rimwright.desk.opening import DrawingAnswers, open_design
@@ -28,5 +38,9 @@ def outline(
         body_length=body_length,
         layer=layer,
         select=tuple(select or ()),
+        tail=tail,
+        cutaway_side=cutaway_side,
+        seen_from=seen_from,
+        player=player,
     )
     typer.echo(outline_text(open_design(file, answers)))

@@ -12,6 +12,8 @@ import numpy.typing as npt
 from rimwright.curves.piece import FloatArray
 
 Indices = npt.NDArray[np.intp]
+#: A cut this near to a knot, as a share of the spline's parameters, is at the knot.
+_HAIR = 1e-9
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
 
 
@@ -101,6 +103,14 @@ def cut(
     The control points are polar forms at the new knots (Oslo algorithm; Cohen, Lyche and
     Riesenfeld 1980, from memory).
     """
+    # A cut a hair beside a knot would leave a sliver with a bend of its own.
+    hair = _HAIR * (knots[-1] - knots[0])
+    low, high = (
+        float(knots[near])
+        if abs(knots[near := int(np.argmin(np.abs(knots - u)))] - u) < hair
+        else u
+        for u in (low, high)
+    )
     ends = np.ones(degree + 1)
     new = np.concatenate([low * ends, knots[(knots > low) & (knots < high)], high * ends])
     count = len(new) - degree - 1
