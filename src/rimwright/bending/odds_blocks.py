@@ -20,7 +20,6 @@ from rimwright.bending.odds_inputs import (
     paired_draws,
 )
 from rimwright.bending.odds_pieces import Bent
-from rimwright.bending.release import gaps_at, released_outline
 from rimwright.bending.virtual_many import Bends, bend_many
 from rimwright.curves.piece import FloatArray
 
@@ -95,13 +94,7 @@ def _sides(case: OddsCase, block: int) -> dict[str, FloatArray]:
         bends = _bend(piece.bent, draw, laws)
         stretch = bends.stretch.max(axis=1)
         worst = stretch.max(axis=1)
-        lines = released_outline(
-            piece.rim,
-            piece.s,
-            thickness_m=piece.bent.thickness,
-            middle_curvature=bends.released,
-        )
-        found[f"gaps {i}"] = gaps_at(piece.rim, piece.s, lines, piece.places)[0]
+        found[f"released {i}"] = bends.released
         found[f"used {i}"] = stretch / medians[:, None]
         found[f"chance {i}"] = chance(worst, medians, case.fragility.spread)
         greatest = np.maximum(greatest, worst)

@@ -95,6 +95,11 @@ def plan(
     ] = None,
 ) -> None:
     """Plan FILE: patterns, thickness, marks, tooling and recipe, printed and as files."""
+    from rimwright.instrument.drawings.guard import start_reader_early
+
+    # Before anything else: the reader warms up beside all that is imported now.
+    start_reader_early(file)
+
     from rimwright.bending.kernels import when_compiling
     from rimwright.desk.opening import DrawingAnswers, open_design
     from rimwright.desk.placing import placed

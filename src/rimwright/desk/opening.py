@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any, Literal, cast
@@ -66,6 +65,7 @@ def open_design(path: Path, answers: DrawingAnswers | None = None) -> Design:
     if not path.is_file():
         found = "a folder" if path.is_dir() else "no such file"
         raise DesignError(found, "a design or a drawing", "check the name", where=str(path))
+    start_reader_early(path)
     if kind == ".toml":
         if answers.given():
             raise DesignError(
@@ -73,10 +73,6 @@ def open_design(path: Path, answers: DrawingAnswers | None = None) -> Design:
                 "that the design file says it",
                 f"write it in {path.name}",
             )
-        # Only a hint: the reader warms up beside the rest of the imports if it will be asked.
-        with contextlib.suppress(OSError):
-            if b"outline.drawing" in path.read_bytes()[:1_000_000]:
-                start_reader_early()
         from rimwright.instrument.design_files.load import load_design
 
         return load_design(path)
@@ -87,7 +83,6 @@ def _from_drawing(path: Path, answers: DrawingAnswers) -> Design:
     from rimwright.instrument.design_files.bare import design_for_drawing
     from rimwright.instrument.design_files.load import load_shop
 
-    start_reader_early()
     shop = path.parent / "shop.toml"
     if answers.thickness == "advise" and answers.wood is None:
         raise DesignError(

@@ -77,13 +77,15 @@ def _one_side(axes: Axes, piece: PieceOdds, per_m: float, top: float) -> None:
     axes.plot(s, middle, color=WALNUT, lw=1.8)
     axes.axhline(100.0, color=EMBER, lw=1.0, ls=(0, (6, 3)))
     axes.text(float(s[0]), 102.0, " half the pieces break", fontsize=9, color=EMBER)
-    worst = int(np.argmax(high))
-    right = worst > s.size // 2
-    where = piece.places[0].words if piece.places else ""
-    axes.annotate(
-        where, (float(s[worst]), float(high[worst])), xytext=(-10 if right else 10, 2),
-        textcoords="offset points", ha="right" if right else "left", fontsize=9, color=INK,
-    )  # fmt: skip
+    if piece.places:
+        place = piece.places[0]
+        along = place.s_outer_m / float(piece.s_outer_m[-1])
+        near = np.abs(piece.s_outer_m - place.s_outer_m) < 0.02
+        axes.annotate(
+            place.words, (per_m * place.s_outer_m, float(high[near].max())), xytext=(0, 5),
+            textcoords="offset points", fontsize=9, color=INK,
+            ha="left" if along < 0.4 else "right" if along > 0.6 else "center",
+        )  # fmt: skip
     for value, word, aside in ((high, "1 in 20 above", 5), (middle, "half", -3)):
         axes.annotate(
             word, (float(s[-1]), float(value[-1])), xytext=(4, aside), fontsize=8.5,

@@ -8,21 +8,33 @@ broken file costs at most those, and one line.
 from __future__ import annotations
 
 import atexit
+import contextlib
 import os
 import pickle
 import subprocess
 import sys
 import threading
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from rimwright.errors import DrawingError, RimwrightError
-from rimwright.instrument.drawings.guard_server import LONGEST_S, ROOM, receive, send
+from rimwright.instrument.drawings.guard_server import LONGEST_S, ROOM, named, receive, send
 
 T = TypeVar("T")
 
 _PROGRAM = "from rimwright.instrument.drawings.guard_server import serve; serve()"
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """The function of a module that bears the module's name, without importing it here."""
+
+    module: str
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return named, (self.module,)
 
 
 class _Server:
@@ -92,12 +104,19 @@ _servers: list[_Server] = []
 _starting = threading.Lock()
 
 
-def start_reader_early() -> None:
-    """Begin warming the reading process now, so that the first file finds it ready.
+def start_reader_early(file: Path) -> None:
+    """Start the fork server, so that it imports its libraries meanwhile, if this file wants it.
 
-    Returns at once; worth calling before the rest of a command imports its own things.
+    A drawing or picture does, and a design file that names one. Returns at once; worth
+    calling before the rest of a command imports its own things.
     """
-    _server()
+    wanted = file.suffix.lower() != ".toml"
+    if not wanted:
+        # Only a hint: what cannot be read is refused where it is opened.
+        with contextlib.suppress(OSError, ValueError), file.open("rb") as stream:
+            wanted = b"outline.drawing" in stream.read(1_000_000)
+    if wanted:
+        _server()
 
 
 def _server() -> _Server:

@@ -16,7 +16,7 @@ import struct
 import sys
 import time
 from collections.abc import Callable
-from typing import Any, BinaryIO
+from typing import Any, BinaryIO, cast
 
 #: How long one file may take. [s]
 LONGEST_S = 5.0
@@ -51,6 +51,14 @@ def receive(stream: BinaryIO) -> bytes | None:
     (size,) = _HEADER.unpack(header)
     data = stream.read(size)
     return data if len(data) == size else None
+
+
+def named(module: str) -> Callable[..., Any]:
+    """The function of a module that bears the module's name."""
+    import importlib
+
+    name = module.rpartition(".")[2]
+    return cast("Callable[..., Any]", getattr(importlib.import_module(module), name))
 
 
 def _preload() -> None:

@@ -7,13 +7,14 @@ taken from the drawing, what was left and why comes back with the outline.
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from dataclasses import replace
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, cast
 
 from rimwright.errors import DrawingError
 from rimwright.instrument.design import Drawing
-from rimwright.instrument.drawings.guard import read_guarded
+from rimwright.instrument.drawings.guard import Named, read_guarded
 from rimwright.instrument.drawings.limits import check_file
 from rimwright.instrument.outline import Outline, View
 
@@ -63,10 +64,9 @@ def _read(
     seen_from: View | None,
     player: Literal["right", "left"],
 ) -> Outline:
-    from rimwright.instrument.drawings.outline_from import outline_from
-
     return read_guarded(
-        outline_from,
+        # By name: this process need not load what only the child runs.
+        cast("Callable[..., Outline]", Named("rimwright.instrument.drawings.outline_from")),
         where=drawing.path.name,
         drawing=drawing,
         seen_from=seen_from,
