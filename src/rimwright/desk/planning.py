@@ -76,6 +76,10 @@ def plan_text(plan: Plan, odds: Odds | None = None) -> str:
     return "\n".join(lines)
 
 
+def _count(files: int) -> str:
+    return "one file" if files == 1 else f"{files} files"
+
+
 def write_plan(
     plan: Plan, folder: Path, *, sheets: bool = True, date_text: str | None = None
 ) -> str:
@@ -110,7 +114,7 @@ def write_plan(
         for path in (folder / kind).glob(f"*.{kind}")
         if sheets and path not in written
     )
-    lines = [f"Wrote {len(written)} files to {folder}. Open"]
+    lines = [f"Wrote {_count(len(written))} to {folder}. Open"]
     lines += items(f"{name}: {why}" for name, why in _WORTH_OPENING.items() if name in names)
     if strays:
         lines += ["", "Not of this plan, left from before (delete them, or plan into a new folder)"]
