@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from rimwright.bending.odds_blocks import SHARED, Kind, Mapper, Outcome, Task, in_line
-from rimwright.bending.odds_case import OddsCase, PieceCase
+from rimwright.bending.odds_case import OddsCase
 from rimwright.bending.odds_indices import mean_interval, variance_shares, wilson
 from rimwright.bending.odds_inputs import (
     HUMIDITY_SPREAD,
@@ -16,6 +16,7 @@ from rimwright.bending.odds_inputs import (
     THICKNESS_SPREAD_M,
     VARIES,
 )
+from rimwright.bending.odds_places import crack_places, gaps_of
 from rimwright.bending.odds_results import (
     Chance,
     Change,
@@ -26,18 +27,12 @@ from rimwright.bending.odds_results import (
     PieceOdds,
     SpringBack,
 )
-from rimwright.bending.release import gaps_at, released_outline
 from rimwright.curves.piece import FloatArray
 from rimwright.instrument.outline import Outline
 from rimwright.instrument.stations import place_in_words
 
 #: Blocks of changes and of shares, at most: their answers settle sooner than the odds.
 _MOST_CHANGES, _MOST_SHARES = 128, 48
-#: Cracks within this of each other are at one place. [m]
-_ONE_PLACE_M = 0.030
-_TOLD_PLACES = 3
-#: Sides whose released lines are laid out at once, so that many need no more memory.
-_AT_ONCE = 512
 
 
 def tasks_of(case: int, blocks: int, *, shares: bool = True, changes: bool = True) -> list[Task]:
@@ -143,7 +138,7 @@ def _odds(
 def _piece(case: OddsCase, i: int, outline: Outline, sides: list[Outcome]) -> PieceOdds:
     piece = case.pieces[i]
     used = _stack(sides, f"used {i}").reshape(-1, piece.s.size)
-    gaps = _gaps(piece, _stack(sides, f"released {i}").reshape(-1, piece.s.size))
+    gaps = gaps_of(piece, _stack(sides, f"released {i}").reshape(-1, piece.s.size))
     chances = _stack(sides, f"chance {i}")
     half = outline.bass if piece.rim.hand == "bass" else outline.treble
     low, middle, high = np.quantile(gaps, [0.05, 0.5, 0.95], axis=0)
@@ -153,7 +148,7 @@ def _piece(case: OddsCase, i: int, outline: Outline, sides: list[Outcome]) -> Pi
         chance=_chance(chances),
         places=tuple(
             CrackPlace(words=place_in_words(half, piece.rim, s), s_outer_m=s, share=share)
-            for s, share in _places(piece.s, used, chances.ravel())
+            for s, share in crack_places(piece.s, used, chances.ravel())
         ),
         springback=tuple(
             SpringBack(
@@ -165,34 +160,6 @@ def _piece(case: OddsCase, i: int, outline: Outline, sides: list[Outcome]) -> Pi
         s_outer_m=piece.s,
         used=np.quantile(used, [0.05, 0.5, 0.95], axis=0),
     )  # fmt: skip
-
-
-def _gaps(piece: PieceCase, released: FloatArray) -> FloatArray:
-    """Gap square to the mould of every side at every place, shape (sides, places). [m]"""
-    found = []
-    for first in range(0, released.shape[0], _AT_ONCE):
-        lines = released_outline(
-            piece.rim,
-            piece.s,
-            thickness_m=piece.bent.thickness,
-            middle_curvature=released[first : first + _AT_ONCE],
-        )
-        found.append(gaps_at(piece.rim, piece.s, lines, piece.places)[0])
-    return np.concatenate(found)
-
-
-def _places(s: FloatArray, used: FloatArray, chances: FloatArray) -> list[tuple[float, float]]:
-    """Where the cracks are, the most first: station and share of all cracks of the piece."""
-    weights = np.zeros(s.size)
-    np.add.at(weights, used.argmax(axis=1), chances)
-    left = weights / max(float(weights.sum()), 1e-300)
-    found: list[tuple[float, float]] = []
-    while len(found) < _TOLD_PLACES and left.max() > 0.02:
-        at = int(left.argmax())
-        here = np.abs(s - s[at]) <= _ONE_PLACE_M
-        found.append((float(s[at]), float(left[here].sum())))
-        left = np.where(here, 0.0, left)
-    return sorted(found, key=lambda one: -one[1])
 
 
 def _input_shares(outcomes: list[Outcome]) -> tuple[InputShare, ...]:
