@@ -9,6 +9,7 @@ from pathlib import Path
 from scripts.benchmarks.timing import Figure, timed
 
 from rimwright.instrument.design_files.load import load_design
+from rimwright.instrument.drawings import reading
 from rimwright.instrument.outlining import outline_of
 from rimwright.plan import make_plan
 from rimwright.sheets.write import write_sheets
@@ -28,7 +29,18 @@ def figures() -> Iterator[Figure]:
             limit_ms=limit,
         )
     design = load_design(TERN_LANE / "wren.rim.toml")
-    yield timed("Wren: drawing to outline, through the guarded reader", lambda: outline_of(design))
+
+    def anew() -> object:
+        reading._read.cache_clear()
+        return make_plan(design)
+
+    yield timed("Wren: the same, its drawing read anew", anew)
+
+    def read() -> object:
+        reading._read.cache_clear()
+        return outline_of(design)
+
+    yield timed("Wren: drawing to outline, through the guarded reader", read)
     outline = outline_of(design)
     yield timed("Wren: both sides developed", lambda: develop_sides(outline, design, 0.0021))
     plan = make_plan(design)

@@ -15,8 +15,9 @@ from typing import Any
 import numpy as np
 
 from rimwright.bending.results import BendCheck, PieceCheck, Recipe
+from rimwright.curves.piece import FloatArray
 from rimwright.instrument.design import Design, Drawing
-from rimwright.instrument.outline import Half, Outline
+from rimwright.instrument.outline import Half, Outline, RimPiece
 from rimwright.instrument.stations import features
 from rimwright.sides.pattern import SidePattern, StripCut
 from rimwright.tooling.parts import Part, Tooling
@@ -24,6 +25,7 @@ from rimwright.tooling.parts import Part, Tooling
 FORMAT = "rimwright-plan/1"
 #: Numbers are kept to this many decimals: a nanometre, and the eighth digit of a strain.
 _DECIMALS = 9
+_POINT_STEP_M = 0.002
 
 
 def plan_document(
@@ -100,10 +102,14 @@ def _outline(outline: Outline) -> dict[str, Any]:
         "cutaway": {half.hand: half.cutaway for half in outline.halves},
         "noise_m": outline.noise_m,
         "findings": [_plain(finding) for finding in outline.findings],
-        "points": {
-            f"{piece.hand} {piece.name}": piece.chain.points(1e-5) for piece in outline.pieces
-        },
+        "points": {f"{piece.hand} {piece.name}": _points(piece) for piece in outline.pieces},
     }
+
+
+def _points(piece: RimPiece) -> FloatArray:
+    """Points on the outer line, evenly and at most two millimetres apart."""
+    count = int(np.ceil(piece.length / _POINT_STEP_M)) + 1
+    return piece.at(np.linspace(0.0, piece.length, count)).position
 
 
 def _widths(outline: Outline) -> dict[str, float]:

@@ -84,6 +84,9 @@ def _on_client(
         )
         for i, case in enumerate(cases)
     ]
+    # Dask sends work to where its case is: so it is everywhere.
+    distributed.wait(held)
+    client.replicate(held)
     futures = [
         client.submit(_together, held[together[0].case], together, pure=False)
         for together in _bundles(tasks)
@@ -135,12 +138,28 @@ def _client(address: str) -> Any:
             "the packages of `rimwright[cluster]`",
             "install `rimwright[cluster]`, or leave out `--cluster`",
         ) from None
+    client = None
     try:
         connect: Any = distributed.Client
-        return connect(address, timeout=_ANSWER_S, set_as_default=False)
-    except (OSError, ValueError, RuntimeError) as error:
+        client = connect(address, timeout=_ANSWER_S, set_as_default=False)
+        client.wait_for_workers(1, timeout=_ANSWER_S)
+    except TimeoutError as error:
+        if client is None:
+            raise _no_answer(address) from error
+        client.close()
         raise DesignError(
-            f"nothing that answers at '{address}'",
-            "a Dask scheduler such as tcp://127.0.0.1:8786",
-            "start `dask scheduler` there with its workers, or leave out `--cluster`",
+            f"a cluster without workers at '{address}'",
+            "at least one worker",
+            f"start `dask worker {address}`, or leave out `--cluster`",
         ) from error
+    except (OSError, ValueError, RuntimeError) as error:
+        raise _no_answer(address) from error
+    return client
+
+
+def _no_answer(address: str) -> DesignError:
+    return DesignError(
+        f"nothing that answers at '{address}'",
+        "a Dask scheduler such as tcp://127.0.0.1:8786",
+        "start `dask scheduler` there with its workers, or leave out `--cluster`",
+    )

@@ -10,6 +10,7 @@ met by the outer line, as a drawing shows them; lengths are then read on the mid
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -37,6 +38,7 @@ class NeckCut:
     warnings: tuple[str, ...] = ()
 
 
+@lru_cache(maxsize=32)
 def neck_cut(
     half: Half,
     outline: Outline,
