@@ -23,7 +23,7 @@ from rimwright.plan import Plan, make_plan
 WREN = Path("examples/tern-lane/wren.rim.toml")
 #: Sides of the sweep on one worker and on two; with RIMWRIGHT_BENCH_LONG=1 one worker is at it
 #: for about a minute.
-SWEEP_SIDES = 8192 if os.environ.get("RIMWRIGHT_BENCH_LONG") else 1024
+SWEEP_SIDES = 6144 if os.environ.get("RIMWRIGHT_BENCH_LONG") else 1024
 #: 300 steps, as the figure has it.
 FINE = Sweep(samples=10_000, size=50, stations=200, steps=(214, 60, 24))
 
@@ -50,7 +50,7 @@ def cluster_seconds(workers: int, plan: Plan, case: OddsCase) -> float:
         threads_per_worker=1,
         processes=True,
         host="127.0.0.1",
-        dashboard_address=None,
+        dashboard_address="127.0.0.1:0",
         silence_logs=50,
     ) as cluster:
         mapper = on_cluster(cluster.scheduler_address)

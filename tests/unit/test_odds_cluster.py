@@ -15,6 +15,7 @@ from rimwright.desk.odds import case_of_plan
 from rimwright.desk.opening import open_design
 from rimwright.desk.spreading import on_cluster
 from rimwright.document import dump
+from rimwright.errors import DesignError
 from rimwright.plan import make_plan
 
 TERN_LANE = Path(__file__).resolve().parents[2] / "examples" / "tern-lane"
@@ -33,7 +34,7 @@ def test_a_killed_worker_loses_nothing() -> None:
             threads_per_worker=1,
             processes=True,
             host="127.0.0.1",
-            dashboard_address=None,
+            dashboard_address="127.0.0.1:0",
             silence_logs=50,
         ) as cluster,
         distributed.Client(cluster, set_as_default=False) as client,
@@ -50,3 +51,13 @@ def test_a_killed_worker_loses_nothing() -> None:
         there = odds_of(cases, mapper=on_cluster(cluster.scheduler_address, kill_one))
     assert killed
     assert [dump(one.plain()) for one in there] == [dump(one.plain()) for one in here]
+
+
+def test_a_cluster_without_workers_is_said() -> None:
+    with (
+        distributed.LocalCluster(
+            n_workers=0, host="127.0.0.1", dashboard_address="127.0.0.1:0", silence_logs=50
+        ) as cluster,
+        pytest.raises(DesignError, match="without workers"),
+    ):
+        list(on_cluster(cluster.scheduler_address)([], []))

@@ -85,7 +85,6 @@ def _on_client(
         for i, case in enumerate(cases)
     ]
     # Dask sends work to where its case is: so it is everywhere.
-    distributed.wait(held)
     client.replicate(held)
     futures = [
         client.submit(_together, held[together[0].case], together, pure=False)
