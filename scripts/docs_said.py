@@ -14,8 +14,9 @@ from pathlib import Path
 from rimwright.cli.main import run
 
 ROOT = Path(__file__).resolve().parents[1]
-#: Designs with one slip each: what is written, and what is written instead.
-SLIPS = {
+#: Designs with one change or one slip each: what is written, and what is written instead.
+CHANGED = {
+    "wren-thinner.rim.toml": ('thickness = "75 thou"', 'thickness = "70 thou"'),
     "slip-key.rim.toml": ('thickness = "85 thou"        #', 'thicknes = "85 thou"  #'),
     "slip-unit.rim.toml": ('depth_tail = "100 mm"', 'depth_tail = "100"'),
     "slip-wood.rim.toml": ('wood = "Indian rosewood"', 'wood = "Indian rosewod"'),
@@ -29,7 +30,7 @@ def folder(where: Path) -> None:
         for file in source.iterdir():
             shutil.copy(file, where)
     wren = (where / "wren.rim.toml").read_text(encoding="utf-8")
-    for name, (before, after) in SLIPS.items():
+    for name, (before, after) in CHANGED.items():
         if before not in wren:
             raise ValueError(f"nothing to replace for {name}")
         (where / name).write_text(wren.replace(before, after), encoding="utf-8")
