@@ -14,6 +14,8 @@ from rimwright.units import length_text
 
 #: How many matters are told.
 _TOLD = 3
+#: Shares are told in whole per cent, so that this much past the margin reads as the margin.
+_TOLD_AS_EQUAL = 0.005
 
 
 def assumptions(outline: Outline, design: Design) -> tuple[str, ...]:
@@ -67,7 +69,7 @@ def _strain(design: Design, check: BendCheck) -> Iterator[tuple[float, str]]:
     where = f"{_name(piece)}, {place.words}"
     if used > 1.0:
         yield 100.0, f"Expect a break: {where} asks {used:.0%} of what the wood bears."
-    elif used > margin:
+    elif used > margin + _TOLD_AS_EQUAL:
         yield 95.0, f"Past your margin: {where} asks {used:.0%} of what the wood bears."
     else:
         near = used > 0.85 * margin
@@ -87,7 +89,7 @@ def _advice(design: Design, outline: Outline, check: BendCheck) -> Iterator[tupl
     for piece in check.pieces:
         greatest = piece.greatest_thickness_m
         used = piece.utilisation
-        if greatest is None or used is None or used.max() <= design.margins.strain:
+        if greatest is None or used is None or used.max() <= design.margins.strain + _TOLD_AS_EQUAL:
             continue
         thin = length_text(greatest, design.show, fine=True)
         other = length_text(greatest, "inch" if design.show == "metric" else "metric", fine=True)

@@ -50,7 +50,7 @@ def warnings(
                 f"what {wood.name} bears ({percent(bears.middle, 1)}): likelier to break than "
                 f"not; {at_most}"
             )
-        elif used > margin + 1e-9:
+        elif used > margin + 0.005:  # told in whole per cent
             told.append(
                 f"{place.words}: {percent(used)} of what {wood.name} bears is past the margin "
                 f"of {percent(margin)}; {at_most}"

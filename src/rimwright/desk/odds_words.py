@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from rimwright.bending.odds_results import Chance, Change, Odds
+from rimwright.bending.odds_results import Chance, Odds
 from rimwright.desk.words import items, table
 from rimwright.units import length_text
 
@@ -32,10 +32,10 @@ def _hundred(share: float) -> str:
     return "less than 1 in 100" if share < 0.005 else f"{100.0 * share:.0f} in 100"
 
 
-def change_text(change: Change) -> str:
-    """What one change does, in words."""
-    as_it_is = change.chance - change.effect
-    return f"{change.words}: {_hundred(change.chance)} instead of {_hundred(as_it_is)}"
+def _fewer(effect: float) -> str:
+    """A change for the better: "about 5 in 100 fewer"."""
+    fewer = -100.0 * effect
+    return f"about {fewer:.0f} in 100 fewer" if fewer >= 1.5 else "about 1 in 100 fewer"
 
 
 def odds_line(odds: Odds) -> str:
@@ -43,7 +43,8 @@ def odds_line(odds: Odds) -> str:
     line = f"Odds: chance of a crack {chance_text(odds.chance)}."
     best = odds.best
     if best is not None and best.effect < -_WORTH_IT:
-        line += f" What helps most, {change_text(best)}."
+        # The effect, found on the same draws; the two chances apart differ by their noise too.
+        line += f" What helps most: {best.words}, {_fewer(best.effect)}."
     return line
 
 

@@ -30,8 +30,8 @@ class Layer:
 class Blanket:
     """A flexible heating blanket."""
 
-    length_m: float = 0.914
-    width_m: float = 0.152
+    length_m: float = 0.9144
+    width_m: float = 0.1524
     thickness_m: float = 0.0016
     #: [W/m²]; 5 W/in² is 7750.
     power_density_w_m2: float = 7750.0

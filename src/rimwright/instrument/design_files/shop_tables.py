@@ -61,8 +61,8 @@ class LayerTable(Table):
 class BlanketTable(Table):
     """The heating blanket."""
 
-    length: Annotated[float, Quantity("length", 0.05, 3.0)] = Field(0.914, description="Heated.")
-    width: Annotated[float, Quantity("length", 0.02, 0.6)] = Field(0.152, description="Heated.")
+    length: Annotated[float, Quantity("length", 0.05, 3.0)] = Field(0.9144, description="Heated.")
+    width: Annotated[float, Quantity("length", 0.02, 0.6)] = Field(0.1524, description="Heated.")
     thickness: Annotated[float, Quantity("length", 0.0003, 0.01)] = Field(
         0.0016, description="As it lies in the stack."
     )
