@@ -2,31 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from rimwright.bending.parameters import DEFAULT, BendParameters
-from rimwright.bending.virtual_bend import BendRun
-from rimwright.bending.virtual_layers import LayerBend
-from rimwright.bending.virtual_side import SideJob, side_job
+from rimwright.bending.virtual_side import side_job
+from rimwright.desk.bending_data import bend_document
+from rimwright.desk.bent import Bent
 from rimwright.document import dump
 from rimwright.files import make_folder, write_atomically
 from rimwright.instrument.design import Design
-from rimwright.plan import Plan, make_plan
+from rimwright.plan import make_plan
 from rimwright.wood.catalogue import find
 
 _NAMES = {"main": "side", "return": "return"}
-
-
-@dataclass(frozen=True, kw_only=True)
-class Bent:
-    """A plan, and each of its pieces bent in the computer."""
-
-    plan: Plan
-    jobs: tuple[SideJob, ...]
-    runs: tuple[BendRun, ...]
-    #: Loose strips of each piece.
-    layers: tuple[tuple[LayerBend, ...], ...]
 
 
 def bend_design(design: Design, parameters: BendParameters = DEFAULT) -> Bent:
@@ -77,7 +65,6 @@ def write_bend(bent: Bent, folder: Path) -> str:
     OutputError
         If the folder or a file cannot be written, or the plots' library is not there.
     """
-    from rimwright.desk.bending_data import bend_document
     from rimwright.sheets.bend_plots import outline_plot, utilisation_plot
 
     drawn = []

@@ -7,8 +7,8 @@ from dataclasses import asdict
 from typing import Any
 
 from rimwright.bending.virtual_bend import BendRun
-from rimwright.desk.bending import Bent
 from rimwright.desk.bending_words import rests_words
+from rimwright.desk.bent import Bent
 from rimwright.sources import Sourced
 
 

@@ -10,7 +10,7 @@ from rimwright.bending.law import LAW_WORDS
 from rimwright.bending.release import Gap
 from rimwright.bending.virtual_bend import BendRun
 from rimwright.bending.virtual_side import COOK_S
-from rimwright.desk.bending import Bent
+from rimwright.desk.bent import Bent
 from rimwright.desk.words import items, table
 from rimwright.units import length_text, time_text
 
