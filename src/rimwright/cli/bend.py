@@ -23,6 +23,12 @@ def bend(
     thickness: Annotated[
         str | None, typer.Option(help="Drawing only: side thickness at bending, or advise.")
     ] = None,
+    drawing_units: Annotated[
+        str | None, typer.Option(help="Drawing only: its unit, such as mm or in.")
+    ] = None,
+    body_length: Annotated[
+        str | None, typer.Option(help="Drawing only: known length of the body, tail to neck.")
+    ] = None,
 ) -> None:
     """Bend FILE in the computer: what is nearest to breaking, and how far it springs open."""
     from rimwright.bending.kernels import when_compiling
@@ -30,11 +36,16 @@ def bend(
     from rimwright.desk.bending_data import bend_document
     from rimwright.desk.bending_words import bend_text
     from rimwright.desk.opening import DrawingAnswers, open_design
+    from rimwright.desk.placing import placed
     from rimwright.document import dump
 
     when_compiling(lambda words: typer.echo(words, err=True))
-    design = open_design(file, DrawingAnswers(wood=wood, thickness=thickness))
-    bent = bend_design(design)
+    answers = DrawingAnswers(
+        wood=wood, thickness=thickness, drawing_units=drawing_units, body_length=body_length
+    )
+    design = open_design(file, answers)
+    with placed(file):
+        bent = bend_design(design)
     typer.echo(dump(bend_document(bent)).rstrip() if as_json else bend_text(bent))
     if output is not None:
         typer.echo(write_bend(bent, output), err=as_json)

@@ -43,6 +43,7 @@ def heat(
     from rimwright.bending.kernels import when_compiling
     from rimwright.desk.heating import dump, heat_document, heat_of, heat_text, write_heat
     from rimwright.desk.opening import DrawingAnswers, open_design
+    from rimwright.desk.placing import placed
     from rimwright.plan import make_plan
     from rimwright.units import parse
 
@@ -56,7 +57,9 @@ def heat(
         show=show,
     )
     target_c = None if target is None else parse(target, "temperature", where="--target")
-    plan = make_plan(open_design(file, answers))
+    design = open_design(file, answers)
+    with placed(file):
+        plan = make_plan(design)
     run, changes = heat_of(plan, target_c=target_c)
     written = "" if output is None else write_heat(plan, run, changes, output)
     if as_json:

@@ -37,6 +37,12 @@ def odds(
     thickness: Annotated[
         str | None, typer.Option(help="Drawing only: side thickness at bending, or advise.")
     ] = None,
+    drawing_units: Annotated[
+        str | None, typer.Option(help="Drawing only: its unit, such as mm or in.")
+    ] = None,
+    body_length: Annotated[
+        str | None, typer.Option(help="Drawing only: known length of the body, tail to neck.")
+    ] = None,
 ) -> None:
     """Bend many sides of FILES in the computer: the chance of a crack and what to change."""
     from rimwright.bending.kernels import when_compiling
@@ -48,7 +54,9 @@ def odds(
     from rimwright.document import dump
 
     when_compiling(lambda words: typer.echo(words, err=True))
-    answers = DrawingAnswers(thickness=thickness)
+    answers = DrawingAnswers(
+        thickness=thickness, drawing_units=drawing_units, body_length=body_length
+    )
     designs = varied([open_design(file, answers) for file in files], wood or (), school or ())
     with _progress() as progress:
         mapper = on_threads(progress=progress) if cluster is None else on_cluster(cluster, progress)
