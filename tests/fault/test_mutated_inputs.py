@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from counts import times
 from rimwright.errors import RimwrightError
 from rimwright.instrument.design import Drawing
 from rimwright.instrument.drawings.reading import read_drawing
@@ -147,7 +148,7 @@ def read(path):
 def test_a_spoiled_file_gives_a_result_or_one_line(tmp_path, sources, suffix, count):
     results = 0
     raw = []
-    for number in range(count):
+    for number in range(times(count)):
         dice = random.Random(f"{suffix} {number}")
         path = tmp_path / f"spoiled{suffix}"
         data = dice.choice(sources[suffix])
@@ -172,9 +173,9 @@ def test_a_spoiled_file_gives_a_result_or_one_line(tmp_path, sources, suffix, co
                 sane(result, number)
         assert time.monotonic() - began < 6.0, number
     # The dice leaves some files whole enough to be read, or nothing would be tested.
-    assert results > count / 50
+    assert results > times(count) / 50
     # A reader that leans on the last net too often has lost its own messages.
-    assert len(raw) <= count / 50, raw[:10]
+    assert len(raw) <= times(count) / 50, raw[:10]
 
 
 def sane(outline, number):

@@ -8,6 +8,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from counts import times
 from rimwright.bending.check import check_bend
 from rimwright.bending.parameters import DEFAULT
 from rimwright.curves.arc import Arc
@@ -63,7 +64,7 @@ def _check(bass, treble, *, thickness=0.002, scale=1.0):
     return check_bend(body, develop_sides(body, made), made, DEFAULT, WOOD).pieces
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=times(15), deadline=None)
 @given(one=radii, other=radii)
 def test_mirrored_bodies_have_mirrored_checks(one, other):
     bass, treble = _check(_half(one, "bass"), _half(other, "treble"))
@@ -75,7 +76,7 @@ def test_mirrored_bodies_have_mirrored_checks(one, other):
         assert left.greatest_thickness_m == right.greatest_thickness_m
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=times(15), deadline=None)
 @given(one=radii, scale=st.floats(0.5, 2.0))
 def test_scaled_with_its_thickness_strains_stay(one, scale):
     plain = _check(_half(one, "bass"), _half(one, "treble"))[0]
@@ -86,7 +87,7 @@ def test_scaled_with_its_thickness_strains_stay(one, scale):
     assert np.isclose(plain.cupping.searle, scaled.cupping.searle, rtol=1e-2)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=times(15), deadline=None)
 @given(one=radii, thinner=st.floats(0.3, 0.99))
 def test_thinner_never_strains_more(one, thinner):
     halves = _half(one, "bass"), _half(one, "treble")

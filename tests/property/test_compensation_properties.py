@@ -6,6 +6,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from counts import times
 from rimwright.bending.compensation_line import compensated_rim
 from rimwright.bending.compensation_solve import eased, form_curvature
 from rimwright.bending.release import released_outline
@@ -38,7 +39,7 @@ def read(rim: RimPiece, thickness: float) -> tuple[np.ndarray, np.ndarray, np.nd
 WIDE = 1e6
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=times(40), deadline=None)
 @given(curvatures, st.sampled_from(["bass", "treble"]), st.floats(0.001, 0.004))
 def test_wood_that_keeps_its_bend_needs_the_outline_itself(values, hand, thickness):
     rim = rim_of(values, hand)
@@ -56,7 +57,7 @@ def test_wood_that_keeps_its_bend_needs_the_outline_itself(values, hand, thickne
     np.testing.assert_array_equal(at, s)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=times(40), deadline=None)
 @given(
     curvatures,
     st.sampled_from(["bass", "treble"]),
@@ -88,7 +89,7 @@ def test_wood_that_keeps_a_share_comes_off_on_the_outline(values, hand, thicknes
     assert np.hypot(*(on_form - line.at(at).position).T).max() < 0.1e-3
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=times(60), deadline=None)
 @given(
     st.lists(st.floats(1.0, 40.0), min_size=1, max_size=20),
     st.floats(1.01, 1.6),

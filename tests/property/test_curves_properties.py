@@ -5,6 +5,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from counts import times
 from rimwright.curves.arc import Arc
 from rimwright.curves.chain import Chain
 from rimwright.curves.clothoid import Clothoid
@@ -121,7 +122,7 @@ def test_offset_there_and_back_returns(chain, distance):
 
 
 @given(chains(), st.floats(-0.03, 0.03))
-@settings(max_examples=50)
+@settings(max_examples=times(50))
 def test_every_point_of_a_parallel_is_at_its_distance(chain, distance):
     low, high = chain.curvature_range()
     assume(abs(distance) > 1e-6 and distance * high < 0.9 and distance * low < 0.9)
@@ -147,7 +148,7 @@ def test_a_fold_is_refused_with_the_smallest_radius_it_would_take(chain, factor,
 
 
 @given(chains(), st.sampled_from([1e-5, 1e-4, 1e-3]))
-@settings(max_examples=50)
+@settings(max_examples=times(50))
 def test_points_keep_their_tolerance(chain, tolerance):
     import shapely
 

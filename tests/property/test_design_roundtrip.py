@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from counts import times
 from rimwright.errors import DesignError, UnitError
 from rimwright.instrument.design_files.lines import line_numbers
 from rimwright.instrument.design_files.load import design_from_text, export_schema
@@ -51,7 +52,7 @@ def keys(text: str) -> list[str]:
     return re.findall(r"^\s*(\[+[^\]]+\]+|\w+(?= =))", text, flags=re.MULTILINE)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=times(60), deadline=None)
 @given(CHANGES)
 def test_comments_and_order_survive(changes):
     text = changed_text(WREN, PATH, changes)
@@ -69,7 +70,7 @@ def test_comments_and_order_survive(changes):
         assert design.plates.depth_tail_m == parse(changes["plates.depth_tail"], "length")
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=times(40), deadline=None)
 @given(CHANGES)
 def test_there_and_back_is_the_same_text(changes):
     changes = {k: v for k, v in changes.items() if k not in
@@ -84,7 +85,7 @@ def test_there_and_back_is_the_same_text(changes):
     assert changed_text(changed_text(WREN, PATH, changes), PATH, back) == WREN
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=times(150), deadline=None)
 @given(st.data())
 def test_a_damaged_design_is_read_or_one_line(data):
     text = WREN
@@ -107,7 +108,7 @@ scalars = st.sampled_from(
 )  # fmt: skip
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=times(150), deadline=None)
 @given(st.lists(st.tuples(st.sampled_from("tlk#"), scalars), max_size=12))
 def test_line_numbers_are_those_of_the_keys(rows):
     text, tables, lists = "", 0, 0
@@ -134,7 +135,7 @@ def test_line_numbers_are_those_of_the_keys(rows):
     assert {key: lines[key] for key in expected} == expected
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=times(200), deadline=None)
 @given(
     st.sampled_from(["length", "temperature", "time", "angle", "power density", "fraction"]),
     st.data(),
@@ -148,7 +149,7 @@ def test_what_an_editor_accepts_is_read(kind, data):
         assert isinstance(quantity.read(text), float)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=times(200), deadline=None)
 @given(st.text(max_size=40) | st.floats() | st.none() | st.integers())
 def test_any_value_is_a_quantity_or_refused(value):
     with suppress(UnitError, RefusedError):

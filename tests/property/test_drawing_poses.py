@@ -7,6 +7,7 @@ import numpy as np
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from counts import times
 from rimwright.instrument.design import Drawing
 from rimwright.instrument.drawings.outline_from import outline_from
 
@@ -17,7 +18,9 @@ BODY = "".join(f'<path d="{line.split(" d=")[1].split(chr(34))[1]}"/>' for line 
 
 
 @settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=times(40),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(
     turn=st.floats(-180.0, 180.0),

@@ -4,6 +4,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from counts import times
 from rimwright.bending.capacity import lowered
 from rimwright.bending.cupping import edge_lift, plate_share
 from rimwright.bending.parameters import DEFAULT
@@ -51,7 +52,7 @@ def test_figure_and_grain_never_raise_the_capacity(angle, figure):
     assert 0.0 < left <= 1.0
 
 
-@settings(max_examples=50)
+@settings(max_examples=times(50))
 @given(
     searle=st.floats(1e-6, 1e10),
     poisson=st.floats(0.05, 0.5),

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from counts import times
 from rimwright.curves.arc import Arc
 from rimwright.curves.chain import Chain
 from rimwright.curves.piece import Similarity
@@ -64,7 +65,7 @@ def _design(radius: float) -> Design:
     )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=times(40), deadline=None)
 @given(BODIES, BODIES, RADII, THICKNESSES)
 def test_mirrored_body_gives_the_other_side(
     one: tuple[tuple[float, float], ...],
@@ -87,7 +88,7 @@ def test_mirrored_body_gives_the_other_side(
         assert mine.s_middle_m == pytest.approx(theirs.s_middle_m, abs=1e-9)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=times(40), deadline=None)
 @given(BODIES, RADII, THICKNESSES, st.floats(0.5, 2.0))
 def test_scaling_everything_scales_the_pattern(
     body: tuple[tuple[float, float], ...], radius: float, thickness: float, scale: float
@@ -120,7 +121,7 @@ def test_scaling_everything_scales_the_pattern(
             assert mine.height_m == pytest.approx(scale * theirs.height_m, abs=1e-9)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=times(40), deadline=None)
 @given(BODIES, RADII, THICKNESSES)
 def test_lengths_are_those_of_the_parallel_lines(
     body: tuple[tuple[float, float], ...], radius: float, thickness: float
@@ -134,7 +135,7 @@ def test_lengths_are_those_of_the_parallel_lines(
         assert side.edge_top[i, 1] == pytest.approx(half, abs=1e-12)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=times(60), deadline=None)
 @given(BODIES)
 def test_every_waisted_body_shows_its_places_in_order(
     body: tuple[tuple[float, float], ...],

@@ -8,6 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
+from counts import times
 from rimwright.curves.piece import Similarity
 from rimwright.errors import RimwrightError
 from rimwright.instrument.design import (
@@ -77,7 +78,7 @@ def bodies(draw: st.DrawFn) -> Landmarks:
 
 
 @given(bodies())
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_plausible_body_gives_parts_to_saw_or_one_clear_line(body):
     line = ""
     try:
@@ -99,7 +100,7 @@ def test_any_plausible_body_gives_parts_to_saw_or_one_clear_line(body):
 
 
 @given(bodies(), st.floats(0.7, 1.4))
-@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=times(10), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_mirrored_halves_mirror_and_a_larger_body_has_the_larger_form(body, scale):
     body = replace(body, cutaway=None)
     try:

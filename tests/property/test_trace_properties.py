@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from counts import times
 from rimwright.curves.trace import TracedCurve, fit_trace, radius_range
 
 TURN = np.linspace(0.0, 2.0 * np.pi, 1500, endpoint=False)
@@ -27,7 +28,7 @@ def tightest(curve: TracedCurve, sign: int, window_m: float = 0.02) -> float:
     return found.middle_m
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=times(12), deadline=None)
 @given(
     scale=st.floats(0.3, 3.0),
     turn=st.floats(-3.0, 3.0),
@@ -60,7 +61,7 @@ def test_points_read_backwards_give_the_curve_backwards() -> None:
     assert tightest(curve, -1) == pytest.approx(tightest(PLAIN, 1), rel=0.02)
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=times(8), deadline=None)
 @given(first=st.integers(0, len(POINTS) - 1))
 def test_where_a_loop_begins_matters_little(first: int) -> None:
     # Knots and bins fall elsewhere, so that radii differ by a part of their own range.

@@ -4,6 +4,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from counts import times
 from rimwright.bending.history import FibreHistory
 from rimwright.bending.law import DEFAULT_LAW, LAW_NAMES
 from rimwright.bending.virtual_many import Timetable, bend_many, conditions
@@ -50,7 +51,7 @@ def inside_of(middle, thickness):
     return middle / (1.0 - 0.5 * thickness * middle)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=times(60), deadline=None)
 @given(laws(), histories, st.floats(0.0008, 0.004), curvatures)
 def test_released_between_flat_and_home(law, heat, thickness, middle):
     done = bend(law, heat, thickness, inside_of(middle, thickness))
@@ -62,7 +63,7 @@ def test_released_between_flat_and_home(law, heat, thickness, middle):
     assert np.abs(done.record[0, 64:, 2, 0]).max() <= 1e-6 * held
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=times(40), deadline=None)
 @given(laws(), histories, st.floats(0.0008, 0.004), curvatures)
 def test_bent_the_other_way_the_faces_change_places(law, heat, thickness, middle):
     one = bend(law, heat, thickness, inside_of(middle, thickness))
@@ -72,7 +73,7 @@ def test_bent_the_other_way_the_faces_change_places(law, heat, thickness, middle
     assert np.allclose(one.stretch[0, 1], other.stretch[0, 0], rtol=1e-6, atol=1e-9)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=times(40), deadline=None)
 @given(laws(), histories, st.floats(0.0008, 0.004), curvatures, st.floats(0.3, 3.0))
 def test_only_thickness_times_curvature_counts(law, heat, thickness, middle, scale):
     one = bend(law, heat, thickness, inside_of(middle, thickness))
@@ -81,7 +82,7 @@ def test_only_thickness_times_curvature_counts(law, heat, thickness, middle, sca
     assert np.allclose(one.stretch, other.stretch, rtol=1e-6, atol=1e-9)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=times(40), deadline=None)
 @given(laws(), histories, st.floats(1.0, 45.0))
 def test_the_outside_face_stretches_less_than_the_whole_bend(law, heat, middle):
     """Nothing pulls the side: the tension face takes a part of t κ, the other the rest."""

@@ -3,13 +3,14 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from counts import times
 from rimwright.bending.wetting import wet_side
 from rimwright.instrument.design import Wetting
 from rimwright.wood.relations import equilibrium_moisture
 from rimwright.wood.transport import greatest_moisture
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=times(60))
 @given(
     method=st.sampled_from(["mist", "dip", "soak"]),
     duration=st.floats(1.0, 1e5),
