@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
-from scripts.benchmarks.timing import Figure, runs_of, timed
 
 from rimwright.bending.history import FibreHistory
 from rimwright.bending.kernels import section
@@ -21,6 +20,7 @@ from rimwright.curves.piece import FloatArray
 from rimwright.desk.opening import open_design
 from rimwright.plan import make_plan
 from rimwright.wood.catalogue import find
+from scripts.benchmarks.timing import Figure, runs_of, timed
 
 ROOT = Path(__file__).resolve().parents[2]
 WORKERS = 2
@@ -35,42 +35,51 @@ def numpy_bends(laws: FloatArray, thick: FloatArray, curvature: FloatArray, tabl
         rows, rates = np.zeros((steps, fibres, section.ROW)), np.ones((steps, 2))
         step_rows(law, table.time_s, given.temperature_c[0], given.moisture[0], rows, rates)
         home = curvature / (1.0 + 0.5 * thick * curvature)
-        stress, flowed = np.zeros((4, fibres, thick.size)), np.zeros((fibres, thick.size))
+        stress, flowed = np.zeros((3, fibres, thick.size)), np.zeros((fibres, thick.size))
+        sound, modulus = np.zeros((fibres, thick.size)), law[section.STIFFNESS]
+        lasting, pulled = law[section.LASTING], law[section.PULLED_LASTING]
         bent, hard = np.zeros(thick.size), law[section.HARDENING]
         z, share = given.place[:, None], given.weight[:, None]
         for k in range(1, steps):
             decay = rows[k, :, section.DECAY : section.DECAY + 3].T[:, :, None]
-            gain = rows[k, :, section.GAIN : section.GAIN + 4].T[:, :, None]
-            stiff = rows[k, :, section.TANGENT, None]
+            gain = rows[k, :, section.GAIN : section.GAIN + 3].T[:, :, None]
+            stretched = rows[k, :, section.PULLED_TANGENT, None]
+            squeezed = rows[k, :, section.TANGENT, None]
             limit = -rows[k, :, section.PRESS_LIMIT, None] - hard * flowed
-            stress[1:] *= decay
-            carried, free = stress.sum(axis=0), k >= table.release
+            stress *= decay
+            lasts = modulus * np.where(sound > 0.0, pulled, lasting)
+            base = stress.sum(axis=0) + sound * (
+                lasts - np.where(sound > 0.0, stretched, squeezed))  # fmt: skip
+            free = k >= table.release
             bend = np.zeros(thick.size) if free else thick * (home * table.progress[k] - bent)
             axial = np.zeros(thick.size)
-            for _ in range(40):
-                tried = carried + stiff * (axial + z * bend)
+            for pass_ in range(40):
+                strain = sound + axial + z * bend
+                stiff = np.where(strain > 0.0, stretched, squeezed)
+                tried = base + stiff * strain
                 below = tried < limit
-                soft = stiff * hard / (stiff + hard)
-                slope = share * np.where(below, soft, stiff)
-                force = share * np.where(below, limit + (tried - limit) * hard / (stiff + hard),
-                                         tried)  # fmt: skip
-                n, a = force.sum(axis=0), slope.sum(axis=0)
+                slope = share * np.where(below & (not free or pass_ > 0), 0.0, stiff)
+                force = share * np.maximum(tried, limit)
+                n, a = force.sum(axis=0), slope.sum(axis=0) + 1e-3
                 if free:
                     m, b, c = (z * force).sum(axis=0), (z * slope).sum(axis=0), (
-                        z * z * slope).sum(axis=0)  # fmt: skip
+                        z * z * slope).sum(axis=0) + 1e-4  # fmt: skip
                     whole = a * c - b * b
                     by, turn = (b * m - c * n) / whole, (b * n - a * m) / whole
-                    bend = bend + turn
+                    bend = bend + np.clip(turn, -0.05, 0.05)
                 else:
                     by, turn = -n / a, np.zeros(1)
-                axial = axial + by
+                axial = axial + np.clip(by, -0.05, 0.05)
                 if max(np.abs(by).max(), np.abs(turn).max()) < 1e-11:
                     break
-            strain = axial + z * bend
-            tried = carried + stiff * strain
-            pressed = np.minimum(tried - limit, 0.0) / (stiff + hard)
-            flowed -= pressed
-            stress += gain * (strain - pressed)
+            strain = sound + axial + z * bend
+            tried = base + np.where(strain > 0.0, stretched, squeezed) * strain
+            own = np.maximum(tried, limit) - base
+            kept_strain = own / np.where(own > 0.0, stretched, squeezed)
+            flowed -= np.minimum(strain - kept_strain, 0.0)
+            before, sound = (modulus - lasts) * sound, kept_strain
+            relaxes = modulus * (1.0 - np.where(sound > 0.0, pulled, lasting))
+            stress += gain * (relaxes * sound - before) / 3.0
             bent = bent + bend / thick
             if k == table.release:
                 kept[sample] = bent

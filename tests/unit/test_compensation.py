@@ -248,7 +248,8 @@ def test_a_binding_is_spared_too() -> None:
     assert "strip" in {one.limit.kind for one in form.bounds}
     drawn, bent = form.job.layers()[0], form.layers()[0]
     margin = plover.margins.strain
-    assert drawn.utilisation <= bent.utilisation < max(margin, drawn.utilisation) + 0.02
+    # Bounded by the bend check, told by the virtual bend: they are some per cent apart.
+    assert drawn.utilisation <= bent.utilisation < max(margin, drawn.utilisation) + 0.04
 
 
 def test_a_stiff_blanket_stops_it_too() -> None:

@@ -189,8 +189,8 @@ def test_the_kernel_reads_the_law_in_this_order():
     places = {
         "stiffness_pa": section.STIFFNESS,
         "lasting_share": section.LASTING,
+        "pulled_lasting_share": section.PULLED_LASTING,
         "firm_flow_pa": section.FLOW_FIRM,
-        "soft_flow_pa": section.FLOW_SOFT,
         "hardening_pa": section.HARDENING,
         "tension_flow_pa": section.TENSION_FLOW,
         "softening_offset_k": section.OFFSET,

@@ -44,8 +44,9 @@ def sheet(x, fibres, rule=gauss_fibres, steps=60):
         curvature = 20.0
         flow = one * E * T * curvature
         # A lasting share of one: nothing relaxes. The slope makes the flow the same everywhere.
-        law = law_with(stiffness_pa=E, lasting_share=1.0, firm_flow_pa=flow, soft_flow_pa=flow,
-                       flow_slope_per_k=0.0, hardening_pa=0.0, tension_flow_pa=flow)  # fmt: skip
+        law = law_with(stiffness_pa=E, lasting_share=1.0, pulled_lasting_share=1.0,
+                       firm_flow_pa=flow, flow_slope_per_k=0.0, hardening_pa=0.0,
+                       tension_flow_pa=flow)  # fmt: skip
         done = bend_many(
             law,
             thickness_m=np.array([T]),
@@ -120,7 +121,11 @@ def test_error_of_the_defaults(held_against):
 
 def test_pure_relaxation(held_against):
     """Bent in an instant, then held: the moment is the Prony series of the law."""
-    law = law_with(firm_flow_pa=NEVER, soft_flow_pa=NEVER, softening_offset_k=0.0)
+    law = law_with(
+        firm_flow_pa=NEVER,
+        softening_offset_k=0.0,
+        pulled_lasting_share=DEFAULT_LAW.lasting_share.middle,
+    )
     value = dict(zip(LAW_NAMES, law, strict=True))
     moisture, warm = 0.15, 100.0
     softening = 72.0 + 121.0 * np.exp(-moisture / 0.15)
@@ -158,7 +163,11 @@ def test_pure_relaxation(held_against):
 
 def test_relaxation_while_bending(held_against):
     """A steady rate of bending: each branch's stress is G τ rate (1 − exp(−t/τ))."""
-    law = law_with(firm_flow_pa=NEVER, soft_flow_pa=NEVER, softening_offset_k=0.0)
+    law = law_with(
+        firm_flow_pa=NEVER,
+        softening_offset_k=0.0,
+        pulled_lasting_share=DEFAULT_LAW.lasting_share.middle,
+    )
     value = dict(zip(LAW_NAMES, law, strict=True))
     warm = 72.0 + 121.0 * np.exp(-1.0)
     time_s = np.linspace(0.0, 60.0, 31)
@@ -186,11 +195,40 @@ def test_relaxation_while_bending(held_against):
     )
 
 
+def test_stiffer_in_tension(held_against):
+    """Wholly relaxed without flow, what lasts is a section of two moduli, in closed form."""
+    squeezed, stretched = 0.10, 0.40
+    law = law_with(firm_flow_pa=NEVER, relaxation_s=1e-9, lasting_share=squeezed,
+                   pulled_lasting_share=stretched)  # fmt: skip
+    time_s = np.linspace(0.0, 60.0, 121)
+    bend = 20.0
+    done = bend_many(
+        law,
+        thickness_m=np.array([T]),
+        inside_curvature=np.array([bend / (1.0 - 0.5 * T * bend)]),
+        timetable=Timetable(time_s, time_s[:, None] / 60.0, time_s.size),
+        conditions=steady(time_s, 201, 110.0, 0.20),
+        record=True,
+    )
+    strain, _, moment = done.record[0, -1, :, 0]
+    root_t, root_c = np.sqrt(stretched), np.sqrt(squeezed)
+    reduced = 4.0 * stretched * squeezed / (root_t + root_c) ** 2
+    source = "reduced modulus of Engesser and von Karman (memory)"
+    for what, closed, ours, unit in (
+        ("stretched face over t κ, two moduli", root_c / (root_t + root_c),
+         0.5 + strain / (T * bend), ""),
+        ("moment, two moduli", law[0] * reduced * T**3 / 12.0 * bend, moment, "N"),
+    ):  # fmt: skip
+        held_against(what, source=source, printed=float(closed), ours=float(ours),
+                     tolerance=1e-3 * float(closed), unit=unit,
+                     why="201 fibres; the neutral axis lies between two")  # fmt: skip
+
+
 @pytest.mark.parametrize("count", [2, 3, 4, 8])
 def test_laminate_law(count, held_against):
     """Layers bent loose by the kernel, glued, let go as one: 1 − 1/n² is kept."""
     time_s = np.linspace(0.0, 1.0, 11)
-    law = law_with(lasting_share=1.0, firm_flow_pa=NEVER, soft_flow_pa=NEVER)
+    law = law_with(lasting_share=1.0, pulled_lasting_share=1.0, firm_flow_pa=NEVER)
     each = 0.004 / count
     bend = 2.0
     done = bend_many(

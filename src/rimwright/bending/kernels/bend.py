@@ -30,7 +30,7 @@ def bend_block(
     takes (axial strain, curvature, moment) by step and station.
     """
     steps = rows.shape[0]
-    hardening, grip = law[section.HARDENING], law[section.GRIP]
+    grip = law[section.GRIP]
     count = min(LANES, thickness.size - first)
     v[:] = 0.0
     w[:] = 0.0
@@ -52,8 +52,8 @@ def bend_block(
             v[lane.BEND + s] = bend
             # The neutral axis moves slowly: start from where it was.
             v[lane.AXIAL + s] = v[lane.RATIO + s] * bend
-        solve(v, w, rows[k], place, weight, hardening, 0.0 if free else grip, free)
-        commit(v, w, rows[k], rows[min(k + 1, steps - 1)], place, weight, hardening)
+        solve(v, w, rows[k], place, weight, 0.0 if free else grip, free)
+        commit(v, w, rows[k], rows[min(k + 1, steps - 1)], place, weight, law)
         rate_in, rate_out = (0.0, 0.0) if free else (face_rates[k, 0], face_rates[k, 1])
         for s in range(_L):
             axial, bend = v[lane.AXIAL + s], v[lane.BEND + s]

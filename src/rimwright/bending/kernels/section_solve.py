@@ -30,9 +30,10 @@ _GREATEST = 0.05
 #: Corrections smaller than this are done. [strain]
 _SMALL = 1e-11
 
-# Planes of a fibre: four stresses, the flow so far, the carried stress.
+# Planes of a fibre: strain less flow, three stresses, rise of the flow stress so far, and the
+# stress that the fibre would come to in the next step if its strain less flow went to zero.
 Q1, Q2, Q3 = U(1) * L, U(2) * L, U(3) * L
-FLOWED, CARRIED, FIBRE = U(4) * L, U(5) * L, U(6) * L
+RISEN, BASE, FIBRE = U(4) * L, U(5) * L, U(6) * L
 # Planes of a station.
 AXIAL, BEND, FORCE, STIFF, TURN = U(0), L, U(2) * L, U(3) * L, U(4) * L
 STIFF_1, STIFF_2, CURVATURE, STRAIN = U(5) * L, U(6) * L, U(7) * L, U(8) * L
@@ -40,16 +41,15 @@ THICK, HOME, IN, OUT, RATIO = U(9) * L, U(10) * L, U(11) * L, U(12) * L, U(13) *
 PEAK_IN, PEAK_OUT, WHEN_IN, WHEN_OUT = U(14) * L, U(15) * L, U(16) * L, U(17) * L
 SHARE = U(18) * L
 
-_TANGENT, _GAIN, _DECAY = section.TANGENT, section.GAIN, section.DECAY
+_TANGENT, _PULLED_TANGENT = section.TANGENT, section.PULLED_TANGENT
+_GAIN, _DECAY = section.GAIN, section.DECAY
 _PRESS_LIMIT, _PULL_LIMIT = section.PRESS_LIMIT, section.PULL_LIMIT
-_PRESS_SHARE, _PULL_SHARE = section.PRESS_SHARE, section.PULL_SHARE
-_PRESS_TANGENT = section.PRESS_TANGENT
 
 
 @compiled
 def balance(
     v: FloatArray, w: FloatArray, row: FloatArray, place: FloatArray, weight: FloatArray,
-    hardening: float, free: bool, cautious: bool,
+    free: bool, cautious: bool,
 ) -> None:  # fmt: skip
     """Force (and moment, if free) of the block at the strains tried, with their slopes.
 
@@ -59,27 +59,28 @@ def balance(
     for s in range(L):
         v[FORCE + s] = 0.0
         v[STIFF + s] = 0.0
-        v[TURN + s] = 0.0
-        v[STIFF_1 + s] = 0.0
-        v[STIFF_2 + s] = 0.0
+    if free:
+        for s in range(L):
+            v[TURN + s] = 0.0
+            v[STIFF_1 + s] = 0.0
+            v[STIFF_2 + s] = 0.0
     for f in range(place.size):
         z, share = place[f], weight[f]
-        stiff, press_limit, pull_limit = row[f, _TANGENT], row[f, _PRESS_LIMIT], row[f, _PULL_LIMIT]
-        press_tangent = stiff if cautious else row[f, _PRESS_TANGENT]
-        pull_tangent = stiff if cautious else 0.0
-        kept = share * (1.0 - stiff * row[f, _PRESS_SHARE])
+        squeezed, stretched = row[f, _TANGENT], row[f, _PULLED_TANGENT]
+        press_limit, pull_limit = -row[f, _PRESS_LIMIT], row[f, _PULL_LIMIT]
+        flowing = share * stretched if cautious else 0.0
         base = U(f) * FIBRE
         if free:
             for s in range(L):
                 strain = v[AXIAL + s] + z * v[BEND + s]
-                stress = w[base + CARRIED + s] + stiff * strain
-                limit = -press_limit - hardening * w[base + FLOWED + s]
-                below = stress < limit
-                above = stress > pull_limit
-                slope = press_tangent if below else stiff
-                slope = share * (pull_tangent if above else slope)
-                force = limit + (stress - limit) * (kept / share) if below else stress
-                force = share * (pull_limit if above else force)
+                sound = w[base + s] + strain
+                stiff = stretched if sound > 0.0 else squeezed
+                stress = w[base + BASE + s] + stiff * sound
+                limit = press_limit - w[base + RISEN + s]
+                force = limit if stress < limit else stress
+                force = pull_limit if force > pull_limit else force
+                slope = share * stiff if force == stress else flowing
+                force = share * force
                 v[FORCE + s] += force
                 v[STIFF + s] += slope
                 v[TURN + s] += z * force
@@ -88,14 +89,14 @@ def balance(
         else:
             for s in range(L):
                 strain = v[AXIAL + s] + z * v[BEND + s]
-                stress = w[base + CARRIED + s] + stiff * strain
-                limit = -press_limit - hardening * w[base + FLOWED + s]
-                below = stress < limit
-                above = stress > pull_limit
-                slope = press_tangent if below else stiff
-                slope = share * (pull_tangent if above else slope)
-                force = limit + (stress - limit) * (kept / share) if below else stress
-                force = share * (pull_limit if above else force)
+                sound = w[base + s] + strain
+                stiff = stretched if sound > 0.0 else squeezed
+                stress = w[base + BASE + s] + stiff * sound
+                limit = press_limit - w[base + RISEN + s]
+                force = limit if stress < limit else stress
+                force = pull_limit if force > pull_limit else force
+                slope = share * stiff if force == stress else flowing
+                force = share * force
                 v[FORCE + s] += force
                 v[STIFF + s] += slope
 
@@ -103,49 +104,68 @@ def balance(
 @compiled
 def commit(
     v: FloatArray, w: FloatArray, row: FloatArray, after: FloatArray, place: FloatArray,
-    weight: FloatArray, hardening: float,
+    weight: FloatArray, law: FloatArray,
 ) -> None:  # fmt: skip
     """Take the step: stresses, flow, moment; and what the next step will find carried."""
+    hardening, whole = law[section.HARDENING], law[section.STIFFNESS]
+    last_squeezed = whole * law[section.LASTING]
+    last_stretched = whole * law[section.PULLED_LASTING]
+    branch_squeezed = (whole - last_squeezed) / 3.0
+    branch_stretched = (whole - last_stretched) / 3.0
     for s in range(L):
         v[TURN + s] = 0.0
     for f in range(place.size):
         z, moment = place[f], weight[f] * place[f]
-        stiff, press_limit, pull_limit = row[f, _TANGENT], row[f, _PRESS_LIMIT], row[f, _PULL_LIMIT]
-        press_share, pull_share = row[f, _PRESS_SHARE], row[f, _PULL_SHARE]
-        g0, g1, g2, g3 = row[f, _GAIN], row[f, _GAIN + 1], row[f, _GAIN + 2], row[f, _GAIN + 3]
+        squeezed, stretched = row[f, _TANGENT], row[f, _PULLED_TANGENT]
+        press_limit, pull_limit = -row[f, _PRESS_LIMIT], row[f, _PULL_LIMIT]
+        yields_squeezed, yields_stretched = 1.0 / squeezed, 1.0 / stretched
+        # What the next step adds to the lasting spring's stress for a strain.
+        more_squeezed = after[f, _TANGENT] - last_squeezed
+        more_stretched = after[f, _PULLED_TANGENT] - last_stretched
+        g1, g2, g3 = row[f, _GAIN], row[f, _GAIN + 1], row[f, _GAIN + 2]
         d1, d2, d3 = after[f, _DECAY], after[f, _DECAY + 1], after[f, _DECAY + 2]
         base = U(f) * FIBRE
         for s in range(L):
             strain = v[AXIAL + s] + z * v[BEND + s]
-            stress = w[base + CARRIED + s] + stiff * strain
-            below = stress + press_limit + hardening * w[base + FLOWED + s]
-            above = stress - pull_limit
-            pressed = (below if below < 0.0 else 0.0) * press_share
-            pulled = (above if above > 0.0 else 0.0) * pull_share
-            elastic = strain - pressed - pulled
-            w[base + FLOWED + s] -= pressed
-            v[TURN + s] += moment * (stress - stiff * (pressed + pulled))
-            q0 = w[base + s] + g0 * elastic
-            q1 = (w[base + Q1 + s] + g1 * elastic) * d1
-            q2 = (w[base + Q2 + s] + g2 * elastic) * d2
-            q3 = (w[base + Q3 + s] + g3 * elastic) * d3
-            w[base + s] = q0
+            old = w[base + s]
+            tried = old + strain
+            stress = w[base + BASE + s] + (stretched if tried > 0.0 else squeezed) * tried
+            limit = press_limit - w[base + RISEN + s]
+            force = limit if stress < limit else stress
+            force = pull_limit if force > pull_limit else force
+            v[TURN + s] += moment * force
+            own = force - w[base + BASE + s]
+            sound = own * (yields_stretched if own > 0.0 else yields_squeezed)
+            flow = tried - sound
+            w[base + RISEN + s] -= hardening * (flow if flow < 0.0 else 0.0)
+            before = (branch_stretched if old > 0.0 else branch_squeezed) * old
+            taken = (branch_stretched if sound > 0.0 else branch_squeezed) * sound - before
+            q1 = (w[base + Q1 + s] + g1 * taken) * d1
+            q2 = (w[base + Q2 + s] + g2 * taken) * d2
+            q3 = (w[base + Q3 + s] + g3 * taken) * d3
+            w[base + s] = sound
             w[base + Q1 + s] = q1
             w[base + Q2 + s] = q2
             w[base + Q3 + s] = q3
-            w[base + CARRIED + s] = (q0 + q1) + (q2 + q3)
+            more = (more_stretched if sound > 0.0 else more_squeezed) * sound
+            w[base + BASE + s] = (q1 + q2) + (q3 - more)
 
 
 @compiled
 def solve(
     v: FloatArray, w: FloatArray, row: FloatArray, place: FloatArray, weight: FloatArray,
-    hardening: float, grip: float, free: bool,
+    grip: float, free: bool,
 ) -> None:  # fmt: skip
     """Axial strain that balances the force; free of the form, the curvature as well."""
-    for tried in range(_PASSES):
+    moving = 0
+    for s in range(L):
+        moving += 1 if abs(v[BEND + s]) > 0.0 else 0
+    # At rest the sections only drift: one correction, and the next step puts right what is left.
+    passes = _PASSES if free or moving > 0 else 1
+    for tried in range(passes):
         # Let go, fibres that have just flowed are about to come back: begin as if none flowed.
         cautious = tried >= _IN_DOUBT or (free and tried == 0)
-        balance(v, w, row, place, weight, hardening, free, cautious)
+        balance(v, w, row, place, weight, free, cautious)
         # A count and not the greatest correction: whole numbers may be summed in any order,
         # so that this loop fits the vectors as well.
         unsettled = 0
