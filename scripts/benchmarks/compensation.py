@@ -6,8 +6,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from scripts.benchmarks.timing import Figure, timed
-
 from rimwright.bending.compensation import Compensation, bent_past, form_of
 from rimwright.bending.compensation_forms import compensated_forms
 from rimwright.bending.parameters import DEFAULT
@@ -15,6 +13,7 @@ from rimwright.instrument.design_files.load import load_design
 from rimwright.plan import Plan, make_plan
 from rimwright.tooling.bundle import SideSize
 from rimwright.wood.catalogue import find
+from scripts.benchmarks.timing import Figure, timed
 
 TERN_LANE = Path("examples/tern-lane")
 

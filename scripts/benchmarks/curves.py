@@ -7,12 +7,12 @@ from dataclasses import replace
 
 import numpy as np
 from scipy.integrate import quad
-from scripts.benchmarks.timing import Figure, timed
 
 from rimwright.curves.spline import Spline
 from rimwright.curves.trace import fit_trace
 from rimwright.instrument.design import Landmarks
 from rimwright.instrument.measures.landmarks import outline_from_landmarks, plain_half
+from scripts.benchmarks.timing import Figure, timed
 
 WREN = Landmarks(
     body_length_m=0.470,

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import ezdxf
 import numpy as np
-from scripts.benchmarks.timing import Figure, timed
 
 from rimwright.instrument.design import Drawing
 from rimwright.instrument.drawings import reading
+from scripts.benchmarks.timing import Figure, timed
 
 
 def crowded(path: Path, entities: int) -> None:

@@ -8,14 +8,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
-from scripts.benchmarks.heat_fem import heat_up
-from scripts.benchmarks.timing import Figure, timed
 
 from rimwright.bending.heat import heat_run
 from rimwright.bending.heat_fit import fit_heat
 from rimwright.bending.heat_inputs import HeatInputs, case_of
 from rimwright.bending.heat_solve import solve
 from rimwright.instrument.design import Wetting
+from scripts.benchmarks.heat_fem import heat_up
+from scripts.benchmarks.timing import Figure, timed
 
 _COLD = (
     "import time; start = time.perf_counter(); "

@@ -6,14 +6,13 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from scripts.benchmarks.timing import Figure, timed
-
 from rimwright.instrument.design_files.load import load_design
 from rimwright.instrument.drawings import reading
 from rimwright.instrument.outlining import outline_of
 from rimwright.plan import make_plan
 from rimwright.sheets.write import write_sheets
 from rimwright.sides.develop import develop_sides
+from scripts.benchmarks.timing import Figure, timed
 
 TERN_LANE = Path("examples/tern-lane")
 

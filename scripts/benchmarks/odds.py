@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any
 
 import distributed
-from scripts.benchmarks.timing import Figure, timed
 
 from rimwright.bending.odds import odds_of
 from rimwright.bending.odds_blocks import Mapper, Task
@@ -19,6 +18,7 @@ from rimwright.desk.odds import case_of_plan, odds_for_plan
 from rimwright.desk.spreading import on_cluster, on_threads
 from rimwright.instrument.design_files.load import load_design
 from rimwright.plan import Plan, make_plan
+from scripts.benchmarks.timing import Figure, timed
 
 WREN = Path("examples/tern-lane/wren.rim.toml")
 #: Sides of the sweep on one worker and on two; with RIMWRIGHT_BENCH_LONG=1 one worker is at it
