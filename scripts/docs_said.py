@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import os
 import shlex
 import shutil
 import sys
@@ -39,7 +40,9 @@ def folder(where: Path) -> None:
 def said(command: str) -> str:
     """Output of `rimwright COMMAND`, as a fenced block under the command itself."""
     told = io.StringIO()
-    before = sys.argv
+    before, columns = sys.argv, os.environ.get("COLUMNS")
+    # The page's width, whatever terminal the pages are made or tested on.
+    os.environ["COLUMNS"] = "92"
     with tempfile.TemporaryDirectory() as place:
         folder(Path(place))
         try:
@@ -53,6 +56,9 @@ def said(command: str) -> str:
                 run()
         finally:
             sys.argv = before
+            os.environ.pop("COLUMNS")
+            if columns is not None:
+                os.environ["COLUMNS"] = columns
     # Refusals are one line, however long; folded for the page as a terminal folds them.
     lines = [
         part for line in told.getvalue().splitlines() for part in textwrap.wrap(line, 100) or [""]

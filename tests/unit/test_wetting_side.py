@@ -84,3 +84,8 @@ def test_the_default_grid_is_fine_enough(wetting, monkeypatch):
     monkeypatch.setattr(room, "_SLICES_PER_FIBRE", 40)
     monkeypatch.setattr(room, "_STEPS", 600)
     np.testing.assert_allclose(coarse, wet_side(wetting, **WALNUT).moisture, atol=0.0005)
+
+
+def test_a_stay_of_no_time_leaves_the_water_where_it_is():
+    wetting = Wetting(method="dip", duration_s=65536.0, stand_s=1e-9)
+    assert np.all(np.isfinite(wet_side(wetting, **WALNUT).moisture))

@@ -45,6 +45,9 @@ FILM_KG_M2: Mapping[str, Sourced] = MappingProxyType(
     }
 )
 
+#: A stay this short is none; steps of it would vanish beside the time before. [s]
+_NO_TIME_S = 1e-3
+
 
 @dataclass(frozen=True, kw_only=True)
 class MoistureProfile:
@@ -150,7 +153,7 @@ def wet_side(
         phases = ((0.0, in_bath_s, math.inf), (in_bath_s, in_bath_s + wetting.stand_s, left))
         for begin_s, end_s, water in phases:
             film[:] = water
-            if end_s > begin_s:
+            if end_s - begin_s > _NO_TIME_S:
                 roots = np.linspace(math.sqrt(begin_s), math.sqrt(end_s), _STEPS + 1)
                 absorb(moisture, film, roots, suck, full, slice_kg_m2, slice_m, table)
     return MoistureProfile(

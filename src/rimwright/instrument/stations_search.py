@@ -15,8 +15,9 @@ PlaceKind = Literal["end", "widest", "narrowest", "tightest"]
 #: Name, place on the outer line [m] and kind.
 Placed = tuple[str, float, PlaceKind]
 
-#: Sampling of the search. [m]
-_STEP = 0.004
+#: Samples of the search on each rim, about 3 mm apart on a guitar: a share of the rim's length,
+#: so that a larger body of the same shape has its places where the smaller one has them.
+_SAMPLES = 240
 #: A waist dips at least this far below the bouts beside it, as a share of the rim's length,
 #: or turns at least this far where a cutaway leaves hardly a bout beyond it: our choice,
 #: above the wobble of a traced line and under any waist one would bend.
@@ -38,7 +39,7 @@ class Samples:
     @classmethod
     def of(cls, rim: RimPiece) -> Samples:
         joints = rim.chain.stations
-        even = np.linspace(0.0, rim.length, max(int(np.ceil(rim.length / _STEP)), 40) + 1)
+        even = np.linspace(0.0, rim.length, _SAMPLES + 1)
         near = 1e-9 * rim.length
         s = np.unique(np.concatenate([even, joints, joints[1:] - near]))
         return cls(s, rim.at(s))
@@ -85,7 +86,7 @@ def _extremes(
     # A stretch along the centreline: its middle. Elsewhere the travel is parallel to the
     # centreline where the sine of the heading changes sign, beside the sample.
     found = np.array([0.5 * (s[first] + s[last]) for first, last in runs])
-    bent = np.array([s[last] - s[first] < 0.1 * _STEP for first, last in runs])
+    bent = np.array([s[last] - s[first] < 0.1 * s[-1] / _SAMPLES for first, last in runs])
     low = np.array([s[max(first - 1, 0)] for first, _ in runs])
     high = np.array([s[min(last + 1, len(s) - 1)] for _, last in runs])
     share = np.linspace(0.0, 1.0, 65)

@@ -32,7 +32,7 @@ from rimwright.instrument.drawings.trace import (
     trace_points,
     widest_turn,
 )
-from rimwright.instrument.drawings.units import Unit, choose_unit
+from rimwright.instrument.drawings.units import LONGEST_BODY, SHORTEST_BODY, Unit, choose_unit
 from rimwright.instrument.outline import Finding, Outline, View
 
 if TYPE_CHECKING:
@@ -80,7 +80,7 @@ def outline_from(
         posed, read, labelled=labelled, drawing=drawing, seen_from=seen_from, player=player
     )
     assumptions = [lines.unit.assumed] if lines.unit.assumed else []
-    return assemble(
+    outline = assemble(
         posed,
         read,
         lines.traced,
@@ -89,6 +89,15 @@ def outline_from(
         assumptions=(*assumptions, *said, *posed.notes),
         findings=(*found.findings, *lines.notes),
     )
+    if not SHORTEST_BODY <= outline.length_m <= LONGEST_BODY:
+        # The lines span a body's size, but not from tail to neck.
+        raise DrawingError(
+            f"a body {1e3 * outline.length_m:.0f} mm long from tail to neck",
+            f"{1e3 * SHORTEST_BODY:.0f} to {1e3 * LONGEST_BODY:.0f} mm",
+            "check which lines are the body's, or name them with --layer or --select",
+            where=drawing.path.name,
+        )
+    return outline
 
 
 def read_sheet(path: Path) -> Sheet:
