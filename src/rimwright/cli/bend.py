@@ -7,28 +7,20 @@ from typing import Annotated
 
 import typer
 
+from rimwright.cli.options import AsJson, BodyLength, DrawingUnits, FileToRead, Thickness, Wood
+
 
 def bend(
-    file: Annotated[
-        Path, typer.Argument(help="A design (*.rim.toml) or a drawing (DXF, SVG, PNG, JPEG).")
-    ],
+    file: FileToRead,
     output: Annotated[
         Path | None,
         typer.Option("-o", "--output", help="Folder for bend.json and plots; made if missing."),
     ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Answer as JSON, in SI units.")] = False,
-    wood: Annotated[
-        str | None, typer.Option(help="Drawing only: wood of the sides (rimwright woods).")
-    ] = None,
-    thickness: Annotated[
-        str | None, typer.Option(help="Drawing only: side thickness at bending, or advise.")
-    ] = None,
-    drawing_units: Annotated[
-        str | None, typer.Option(help="Drawing only: its unit, such as mm or in.")
-    ] = None,
-    body_length: Annotated[
-        str | None, typer.Option(help="Drawing only: known length of the body, tail to neck.")
-    ] = None,
+    as_json: AsJson = False,
+    wood: Wood = None,
+    thickness: Thickness = None,
+    drawing_units: DrawingUnits = None,
+    body_length: BodyLength = None,
 ) -> None:
     """Bend FILE in the computer: what is nearest to breaking, and how far it springs open."""
     from rimwright.bending.kernels import when_compiling

@@ -7,37 +7,34 @@ from typing import Annotated
 
 import typer
 
+from rimwright.cli.options import (
+    AsJson,
+    BodyLength,
+    DepthTail,
+    DrawingUnits,
+    FileToRead,
+    Show,
+    Thickness,
+    Wood,
+)
+
 
 def heat(
-    file: Annotated[
-        Path, typer.Argument(help="A design (*.rim.toml) or a drawing (DXF, SVG, PNG, JPEG).")
-    ],
+    file: FileToRead,
     output: Annotated[
         Path | None,
         typer.Option("-o", "--output", help="Folder for heat.json and the chart."),
     ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print heat.json instead.")] = False,
+    as_json: AsJson = False,
     target: Annotated[
         str | None, typer.Option(help="Another target at the probe, such as '300 degF'.")
     ] = None,
-    depth_tail: Annotated[
-        str | None, typer.Option(help="Drawing only: rim height at the tail, such as 100mm.")
-    ] = None,
-    thickness: Annotated[
-        str | None, typer.Option(help="Drawing only: side thickness at bending.")
-    ] = None,
-    wood: Annotated[
-        str | None, typer.Option(help="Drawing only: wood of the sides (rimwright woods).")
-    ] = None,
-    drawing_units: Annotated[
-        str | None, typer.Option(help="Drawing only: its unit, such as mm or in.")
-    ] = None,
-    body_length: Annotated[
-        str | None, typer.Option(help="Drawing only: known length of the body, tail to neck.")
-    ] = None,
-    show: Annotated[
-        str | None, typer.Option(help="Drawing only: figures in metric or inch.")
-    ] = None,
+    depth_tail: DepthTail = None,
+    thickness: Thickness = None,
+    wood: Wood = None,
+    drawing_units: DrawingUnits = None,
+    body_length: BodyLength = None,
+    show: Show = None,
 ) -> None:
     """Heat FILE's sides: times, how hot and soft the wood itself gets, and what would change it."""
     from rimwright.bending.kernels import when_compiling

@@ -10,6 +10,8 @@ from typing import Annotated
 
 import typer
 
+from rimwright.cli.options import AsJson, BodyLength, DrawingUnits, Thickness
+
 
 def odds(
     files: Annotated[
@@ -20,7 +22,7 @@ def odds(
         Path | None,
         typer.Option("-o", "--output", help="Folder for odds.json and plots; made if missing."),
     ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Answer as JSON, in SI units.")] = False,
+    as_json: AsJson = False,
     samples: Annotated[int, typer.Option(help="Sides bent in the computer.")] = 1024,
     seed: Annotated[int, typer.Option(help="The same seed gives the same answer.")] = 1,
     cluster: Annotated[
@@ -34,15 +36,9 @@ def odds(
         list[str] | None,
         typer.Option(help="Another school of heat: misted, nearly dry, hot; repeat to compare."),
     ] = None,
-    thickness: Annotated[
-        str | None, typer.Option(help="Drawing only: side thickness at bending, or advise.")
-    ] = None,
-    drawing_units: Annotated[
-        str | None, typer.Option(help="Drawing only: its unit, such as mm or in.")
-    ] = None,
-    body_length: Annotated[
-        str | None, typer.Option(help="Drawing only: known length of the body, tail to neck.")
-    ] = None,
+    thickness: Thickness = None,
+    drawing_units: DrawingUnits = None,
+    body_length: BodyLength = None,
 ) -> None:
     """Bend many sides of FILES in the computer: the chance of a crack and what to change."""
     from rimwright.bending.kernels import when_compiling

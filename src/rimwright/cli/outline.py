@@ -2,31 +2,33 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Annotated
-
 import typer
+
+from rimwright.cli.options import (
+    BodyLength,
+    CutawaySide,
+    Dpi,
+    DrawingUnits,
+    FileToRead,
+    Layer,
+    Player,
+    SeenFrom,
+    Select,
+    Tail,
+)
 
 
 def outline(
-    file: Annotated[Path, typer.Argument(help="A design or a drawing.")],
-    drawing_units: Annotated[str | None, typer.Option(help="The drawing's unit.")] = None,
-    dpi: Annotated[float | None, typer.Option(help="Dots per inch of the scan.")] = None,
-    body_length: Annotated[str | None, typer.Option(help="Known length of the body.")] = None,
-    layer: Annotated[str | None, typer.Option(help="Take the outline from this layer.")] = None,
-    select: Annotated[
-        list[str] | None, typer.Option(help="Name or handle of an entity of the outline; repeat.")
-    ] = None,
-    tail: Annotated[
-        str | None, typer.Option(help="Where the tail is: left, right, top, bottom.")
-    ] = None,
-    cutaway_side: Annotated[
-        str | None, typer.Option(help="The cutaway's side, bass or treble.")
-    ] = None,
-    seen_from: Annotated[
-        str | None, typer.Option(help="Drawn as seen from the face or the back.")
-    ] = None,
-    player: Annotated[str | None, typer.Option(help="The player's hand, right or left.")] = None,
+    file: FileToRead,
+    drawing_units: DrawingUnits = None,
+    dpi: Dpi = None,
+    body_length: BodyLength = None,
+    layer: Layer = None,
+    select: Select = None,
+    tail: Tail = None,
+    cutaway_side: CutawaySide = None,
+    seen_from: SeenFrom = None,
+    player: Player = None,
 ) -> None:
     """Show what of FILE is taken as the body's outline, what is left, and why."""
     from rimwright.desk.opening import DrawingAnswers, open_design

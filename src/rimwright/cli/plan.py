@@ -7,11 +7,26 @@ from typing import Annotated
 
 import typer
 
+from rimwright.cli.options import (
+    BodyLength,
+    CutawaySide,
+    DepthTail,
+    Dpi,
+    DrawingUnits,
+    FileToRead,
+    Layer,
+    Player,
+    SeenFrom,
+    Select,
+    Show,
+    Tail,
+    Thickness,
+    Wood,
+)
+
 
 def plan(
-    file: Annotated[
-        Path, typer.Argument(help="A design (*.rim.toml) or a drawing (DXF, SVG, PNG, JPEG).")
-    ],
+    file: FileToRead,
     output: Annotated[
         str | None,
         typer.Option(
@@ -39,9 +54,7 @@ def plan(
     ] = None,
     # What follows is for a bare drawing; a design file says it itself.
     name: Annotated[str | None, typer.Option(help="Drawing only: name of the model.")] = None,
-    depth_tail: Annotated[
-        str | None, typer.Option(help="Drawing only: rim height at the tail, such as 100mm.")
-    ] = None,
+    depth_tail: DepthTail = None,
     depth_neck: Annotated[
         str | None, typer.Option(help="Drawing only: rim height at the neck.")
     ] = None,
@@ -51,48 +64,22 @@ def plan(
     top_radius: Annotated[
         str | None, typer.Option(help="Drawing only: dish radius of the top; default flat.")
     ] = None,
-    thickness: Annotated[
-        str | None, typer.Option(help="Drawing only: side thickness at bending, or advise.")
-    ] = None,
-    wood: Annotated[
-        str | None, typer.Option(help="Drawing only: wood of the sides (rimwright woods).")
-    ] = None,
+    thickness: Thickness = None,
+    wood: Wood = None,
     line: Annotated[
         str | None,
         typer.Option(help="Drawing only: which line it is: outside, inside, overhang, mould."),
     ] = None,
-    player: Annotated[
-        str | None, typer.Option(help="Drawing only: the player's hand, right or left.")
-    ] = None,
-    seen_from: Annotated[
-        str | None, typer.Option(help="Drawing only: drawn as seen from the face or the back.")
-    ] = None,
-    show: Annotated[
-        str | None, typer.Option(help="Drawing only: figures in metric or inch.")
-    ] = None,
-    drawing_units: Annotated[
-        str | None, typer.Option(help="Drawing only: its unit, such as mm or in.")
-    ] = None,
-    dpi: Annotated[
-        float | None, typer.Option(help="Drawing only: dots per inch of the scan.")
-    ] = None,
-    body_length: Annotated[
-        str | None, typer.Option(help="Drawing only: known length of the body, tail to neck.")
-    ] = None,
-    layer: Annotated[
-        str | None, typer.Option(help="Drawing only: take the outline from this layer.")
-    ] = None,
-    select: Annotated[
-        list[str] | None,
-        typer.Option(help="Drawing only: name or handle of an entity of the outline; repeat."),
-    ] = None,
-    tail: Annotated[
-        str | None,
-        typer.Option(help="Drawing only: where the tail is: left, right, top, bottom."),
-    ] = None,
-    cutaway_side: Annotated[
-        str | None, typer.Option(help="Drawing only: the cutaway's side, bass or treble.")
-    ] = None,
+    player: Player = None,
+    seen_from: SeenFrom = None,
+    show: Show = None,
+    drawing_units: DrawingUnits = None,
+    dpi: Dpi = None,
+    body_length: BodyLength = None,
+    layer: Layer = None,
+    select: Select = None,
+    tail: Tail = None,
+    cutaway_side: CutawaySide = None,
 ) -> None:
     """Plan FILE: patterns, thickness, marks, tooling and recipe, printed and as files."""
     from rimwright.instrument.drawings.guard import start_reader_early
