@@ -6,19 +6,11 @@ import numpy as np
 import pytest
 import shapely
 
+from measured import WREN
 from rimwright.errors import GeometryError
 from rimwright.instrument.design import Cutaway, Landmarks
 from rimwright.instrument.measures.landmarks import outline_from_landmarks, plain_half
 
-WREN = Landmarks(
-    body_length_m=0.470,
-    lower_width_m=0.356,
-    lower_station_m=0.118,
-    waist_width_m=0.222,
-    waist_station_m=0.268,
-    upper_width_m=0.268,
-    upper_station_m=0.372,
-)
 ROUNDED = Cutaway(
     kind="rounded",
     depth_m=0.0407,

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from measured import ROUNDED, WREN
 from rimwright.curves.arc import Arc
 from rimwright.curves.chain import Chain
 from rimwright.instrument.design import (
-    Cutaway,
     Design,
     Ends,
     Landmarks,
@@ -81,22 +81,7 @@ def design(source: Source | Landmarks, name: str, **changes: object) -> Design:
     return replace(made, **changes)  # type: ignore[arg-type]
 
 
-LANDMARKS = Landmarks(
-    body_length_m=0.470,
-    lower_width_m=0.356,
-    lower_station_m=0.118,
-    waist_width_m=0.222,
-    waist_station_m=0.268,
-    upper_width_m=0.268,
-    upper_station_m=0.372,
-    cutaway=Cutaway(
-        kind="rounded",
-        depth_m=0.040,
-        horn_radius_m=0.022,
-        scoop_radius_m=0.034,
-        neck_half_width_m=0.028,
-    ),
-)
+LANDMARKS = replace(WREN, cutaway=ROUNDED)
 
 
 @pytest.fixture(scope="module", params=["wren", "wren-left", "plover", "landmarks", "plain"])

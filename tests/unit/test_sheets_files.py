@@ -12,12 +12,11 @@ import numpy as np
 import pytest
 import trimesh
 
+from measured import ROUNDED, WREN
 from rimwright.errors import GeometryError, OutputError
 from rimwright.instrument.design import (
-    Cutaway,
     Design,
     Ends,
-    Landmarks,
     OutlineSource,
     Plate,
     Plates,
@@ -37,24 +36,7 @@ def plan() -> Plan:
     return make_plan(
         Design(
             name="Wren",
-            outline=OutlineSource(
-                source=Landmarks(
-                    body_length_m=0.470,
-                    lower_width_m=0.356,
-                    lower_station_m=0.118,
-                    waist_width_m=0.222,
-                    waist_station_m=0.268,
-                    upper_width_m=0.268,
-                    upper_station_m=0.372,
-                    cutaway=Cutaway(
-                        kind="rounded",
-                        depth_m=0.040,
-                        horn_radius_m=0.022,
-                        scoop_radius_m=0.034,
-                        neck_half_width_m=0.028,
-                    ),
-                )
-            ),
+            outline=OutlineSource(source=replace(WREN, cutaway=ROUNDED)),
             plates=Plates(
                 top=Plate(),
                 back=Plate(shape="dome", radius_m=4.572),
