@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,59 +10,31 @@ from rimwright.bending.bench import BENDS
 from rimwright.bending.release import Gap
 from rimwright.bending.virtual_bend import BendRun
 from rimwright.curves.piece import FloatArray
-from rimwright.errors import OutputError
 from rimwright.instrument.design import Design
 from rimwright.instrument.stations import features
+from rimwright.sheets.charts import (
+    AMBER,
+    EMBER,
+    HAIR,
+    INK,
+    PAPER,
+    SECOND,
+    SLATE,
+    WALNUT,
+    bare_figure,
+    per_metre,
+    png,
+    size_text,
+)
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
-
-PAPER, INK, SECOND, HAIR = "#FFFEFA", "#22201C", "#5E584D", "#D9D2C3"
-WALNUT, SLATE, AMBER, EMBER = "#7A4E2D", "#4F6475", "#B97A10", "#B2371C"
-_DOTS_PER_INCH = 160
 
 
-def _figure(width: float, height: float, rows: tuple[float, ...]) -> tuple[Figure, list[Axes]]:
-    try:
-        from matplotlib.backends.backend_agg import FigureCanvasAgg
-        from matplotlib.figure import Figure
-    except ImportError:
-        raise OutputError(
-            "no matplotlib, which draws the plots",
-            "it installed",
-            "run `pip install matplotlib`, or leave out -o and use --json",
-        ) from None
-    figure = Figure(figsize=(width, height), facecolor=PAPER, layout="constrained")
-    FigureCanvasAgg(figure)
-    drawn = figure.subplots(
-        len(rows), 1, sharex=len(rows) > 1, squeeze=False, gridspec_kw={"height_ratios": rows}
-    )
-    for axes in drawn[:, 0]:
-        axes.set_facecolor(PAPER)
-        for side in ("top", "right"):
-            axes.spines[side].set_visible(False)
-        for side in ("left", "bottom"):
-            axes.spines[side].set_color(SECOND)
-        axes.tick_params(colors=SECOND, labelsize=9)
-    return figure, list(drawn[:, 0])
-
-
-def _png(figure: Figure) -> bytes:
-    buffer = io.BytesIO()
-    # Without the library's name and the date the same run gives the same bytes.
-    figure.savefig(buffer, format="png", dpi=_DOTS_PER_INCH, metadata={"Software": None})
-    return buffer.getvalue()
-
-
-def _title(run: BendRun, design: Design) -> str:
+def title_of(run: BendRun, design: Design) -> str:
+    """Which side of which model a chart is of."""
     kind = "return" if run.piece.rim.name == "return" else "side"
     return f"{design.name}, {run.piece.rim.hand} {kind}"
-
-
-def _length(design: Design) -> tuple[float, str]:
-    """Lengths a metre and the unit they are told in."""
-    return (1e3, "mm") if design.show == "metric" else (1.0 / 0.0254, "in")
 
 
 def utilisation_plot(run: BendRun, design: Design) -> bytes:
@@ -74,8 +45,8 @@ def utilisation_plot(run: BendRun, design: Design) -> bytes:
     """
     from matplotlib.colors import LinearSegmentedColormap
 
-    figure, (over_time, greatest) = _figure(8.0, 6.0, (1.5, 1.0))
-    per_m, unit = _length(design)
+    figure, (over_time, greatest) = bare_figure(8.0, 6.0, (1.5, 1.0), one_axis=True)
+    per_m, unit = per_metre(design.show)
     s, table = per_m * run.piece.s, run.timetable
     last = 1 + max((i for i, name in enumerate(table.doing) if name in BENDS), default=1)
     minutes = (table.time_s[:last] - table.time_s[0]) / 60.0
@@ -123,9 +94,9 @@ def utilisation_plot(run: BendRun, design: Design) -> bytes:
     greatest.set_xlim(float(s[0]), float(s[-1]))
     greatest.set_ylim(0.0, max(1.2 * float(run.stretch.max() / capacity), 1.2 * top))
     _places(over_time, run, per_m)
-    figure.suptitle(f"{_title(run, design)}: how near to breaking, moment by moment",
+    figure.suptitle(f"{title_of(run, design)}: how near to breaking, moment by moment",
                     fontsize=11, color=INK, x=0.01, ha="left")  # fmt: skip
-    return _png(figure)
+    return png(figure)
 
 
 def _bends(run: BendRun) -> list[tuple[str, int, int]]:
@@ -154,8 +125,8 @@ def _places(axes: Axes, run: BendRun, per_m: float) -> None:
 
 def outline_plot(run: BendRun, design: Design) -> bytes:
     """The released side laid on the mould at its tail, as a PNG; seen from the face."""
-    figure, (axes,) = _figure(8.0, 5.0, (1.0,))
-    per_m, unit = _length(design)
+    figure, (axes,) = bare_figure(8.0, 5.0)
+    per_m, unit = per_metre(design.show)
 
     def flat(line: FloatArray) -> tuple[FloatArray, FloatArray]:
         # Seen from the face the treble side, y positive, lies below.
@@ -172,7 +143,8 @@ def outline_plot(run: BendRun, design: Design) -> bytes:
         axes.plot(*flat(both), color=HAIR, lw=0.9, zorder=0)
         x, y = flat(both)
         aside, side = _aside(run, one)
-        axes.annotate(f"{one.name} {_size(one.gap_m.middle, design)}", (float(x[0]), float(y[0])),
+        told = f"{one.name} {size_text(one.gap_m.middle, design.show)}"
+        axes.annotate(told, (float(x[0]), float(y[0])),
                       xytext=aside, fontsize=8, color=SECOND, zorder=3,
                       textcoords="offset points", ha=side)  # fmt: skip
     early = run.piece.s.size // 8
@@ -192,13 +164,13 @@ def outline_plot(run: BendRun, design: Design) -> bytes:
         axes.set_xlim(left - 0.5 * lacking, right + 0.5 * lacking)
     axes.set_xlabel(f"from the tail seam along the centreline [{unit}]", color=INK)
     axes.set_ylabel(f"from the centreline [{unit}]", color=INK)
-    low, high = (_size(end, design) for end in (gap.gap_m.low, gap.gap_m.high))
+    low, high = (size_text(end, design.show) for end in (gap.gap_m.low, gap.gap_m.high))
     figure.suptitle(
-        f"{_title(run, design)}: let go, laid on the mould at its start; seen from the face\n"
-        f"gap at the {gap.name} {_size(gap.gap_m.middle, design)}, range {low} to {high}",
+        f"{title_of(run, design)}: let go, laid on the mould at its start; seen from the face\n"
+        f"gap at the {gap.name} {size_text(gap.gap_m.middle, design.show)}, range {low} to {high}",
         fontsize=11, color=INK, x=0.01, ha="left",
     )  # fmt: skip
-    return _png(figure)
+    return png(figure)
 
 
 def _aside(run: BendRun, gap: Gap) -> tuple[tuple[float, float], str]:
@@ -211,8 +183,3 @@ def _aside(run: BendRun, gap: Gap) -> tuple[tuple[float, float], str]:
     # Inside the body: below on the bass half, above on the treble; higher in a bout's hollow.
     away = 24 if frame.curvature[0] > 8.0 else 10
     return (0, away if run.piece.rim.hand == "treble" else -away - 6), "center"
-
-
-def _size(value_m: float, design: Design) -> str:
-    per_m, unit = _length(design)
-    return f"{per_m * value_m:.0f} mm" if unit == "mm" else f"{per_m * value_m:.2f} in"

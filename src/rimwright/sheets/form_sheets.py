@@ -11,18 +11,18 @@ from rimwright.bending.compensation import FormPiece
 from rimwright.bending.virtual_bend import BendRun
 from rimwright.curves.piece import FloatArray
 from rimwright.instrument.design import Design
-from rimwright.sheets.bend_plots import (
+from rimwright.sheets.bend_plots import title_of
+from rimwright.sheets.charts import (
     HAIR,
     INK,
     PAPER,
     SECOND,
     SLATE,
     WALNUT,
-    _figure,
-    _length,
-    _png,
-    _size,
-    _title,
+    bare_figure,
+    per_metre,
+    png,
+    size_text,
 )
 from rimwright.sheets.dxf import dxf_text
 from rimwright.sheets.paper import heading
@@ -61,8 +61,8 @@ def form_sheets(plan: Plan, date_text: str) -> Iterator[tuple[str, bytes | str]]
 
 def form_plot(form: FormPiece, plain: BendRun, design: Design) -> bytes:
     """The side let go from the form as drawn and from this one, on the mould, as a PNG."""
-    figure, (axes,) = _figure(8.0, 5.4, (1.0,))
-    per_m, unit = _length(design)
+    figure, (axes,) = bare_figure(8.0, 5.4)
+    per_m, unit = per_metre(design.show)
 
     def flat(line: FloatArray) -> tuple[FloatArray, FloatArray]:
         # Seen from the face the treble side, y positive, lies below.
@@ -105,12 +105,12 @@ def form_plot(form: FormPiece, plain: BendRun, design: Design) -> bytes:
     gap = run.gaps[-1]
     low, high = (_told(end, design) for end in (gap.gap_m.low, gap.gap_m.high))
     figure.suptitle(
-        f"{_title(run, design)}: form bent past the outline; gap at the {gap.name} "
+        f"{title_of(run, design)}: form bent past the outline; gap at the {gap.name} "
         f"{_told(gap.gap_m.middle, design)}, range {low} to {high}\n"
         "let go and laid on the mould at its start; seen from the face",
         fontsize=10, color=INK, x=0.01, ha="left",
     )  # fmt: skip
-    return _png(figure)
+    return png(figure)
 
 
 def _label_ends(axes: Axes, ends: list[tuple[float, float, str, str]]) -> None:
@@ -130,4 +130,4 @@ def _label_ends(axes: Axes, ends: list[tuple[float, float, str, str]]) -> None:
 
 
 def _told(value_m: float, design: Design) -> str:
-    return _size(value_m if abs(value_m) >= 5e-4 else 0.0, design)
+    return size_text(value_m if abs(value_m) >= 5e-4 else 0.0, design.show)

@@ -10,14 +10,13 @@ import numpy as np
 
 from rimwright.bending.heat import HeatRun
 from rimwright.bending.heat_ranges import bands
+from rimwright.sheets.charts import AMBER, EMBER, HAIR, INK, SECOND, WALNUT
 from rimwright.units import temperature_text
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-_INK, _SECOND, _HAIRLINE = "#22201C", "#5E584D", "#D9D2C3"
-_WALNUT, _EMBER, _AMBER = "#7A4E2D", "#B2371C", "#B97A10"
 _SIZE_IN = (8.2, 8.6)
 #: Least distance between two labels at line ends. [points]
 _LABEL_GAP = 12.0
@@ -31,12 +30,12 @@ def heat_chart(run: HeatRun, title: str, show: Literal["metric", "inch"]) -> dic
     style: Any = {
         "font.family": "sans-serif",
         "font.size": 9.5,
-        "axes.edgecolor": _SECOND,
+        "axes.edgecolor": SECOND,
         "axes.linewidth": 0.6,
-        "text.color": _INK,
-        "axes.labelcolor": _INK,
-        "xtick.color": _SECOND,
-        "ytick.color": _SECOND,
+        "text.color": INK,
+        "axes.labelcolor": INK,
+        "xtick.color": SECOND,
+        "ytick.color": SECOND,
         "svg.hashsalt": "rimwright",
     }
     with rc_context(style):
@@ -58,7 +57,7 @@ def _draw(figure: Figure, run: HeatRun, title: str, show: Literal["metric", "inc
         3, 1, sharex=True, gridspec_kw={"height_ratios": [5, 3.2, 1.3], "hspace": 0.14}
     )
     figure.subplots_adjust(left=0.12, right=0.8, top=0.92, bottom=0.07)
-    figure.suptitle(title, x=0.12, ha="left", fontsize=12, color=_INK)
+    figure.suptitle(title, x=0.12, ha="left", fontsize=12, color=INK)
     end = run.off_s
     times = np.linspace(0.0, end, 400)
     _temperatures(upper, run, times, show)
@@ -66,16 +65,16 @@ def _draw(figure: Figure, run: HeatRun, title: str, show: Literal["metric", "inc
     full = run.inputs.equipment.blanket.power_density_w_m2
     full *= run.inputs.parameters.power_share.middle
     share = run.power_w_m2[1:] / full * 100.0
-    lower.step(run.time_s[1:] / 60.0, share, where="pre", color=_AMBER, lw=1.4)
+    lower.step(run.time_s[1:] / 60.0, share, where="pre", color=AMBER, lw=1.4)
     lower.set_ylim(-4.0, 112.0)
     lower.set_ylabel("power, %")
     lower.set_xlabel("minutes since the heat was turned on")
     lower.set_xlim(0.0, end / 60.0)
     for axes in (upper, middle, lower):
         axes.spines[["top", "right"]].set_visible(False)
-        axes.grid(axis="y", color=_HAIRLINE, lw=0.5)
+        axes.grid(axis="y", color=HAIR, lw=0.5)
         axes.set_axisbelow(True)
-        axes.axvline(run.to_target_s.middle / 60.0, color=_SECOND, lw=0.6, ls=(0, (1, 2)))
+        axes.axvline(run.to_target_s.middle / 60.0, color=SECOND, lw=0.6, ls=(0, (1, 2)))
     figure.align_ylabels()
 
 
@@ -91,10 +90,10 @@ def _temperatures(axes: Axes, run: HeatRun, times: Any, show: Literal["metric", 
     ranges = bands(run.inputs, times)
     ends = []
     for words, curve, colour, style, band in (
-        ("probe", run.probe_c, _EMBER, "-", "probe"),
-        ("outside face", run.outside_face_c, _WALNUT, (0, (5, 1.5)), ""),
-        ("middle of the wood", run.core_c, _WALNUT, "-", "core"),
-        ("inside face", run.inside_face_c, _WALNUT, (0, (1.5, 1.2)), ""),
+        ("probe", run.probe_c, EMBER, "-", "probe"),
+        ("outside face", run.outside_face_c, WALNUT, (0, (5, 1.5)), ""),
+        ("middle of the wood", run.core_c, WALNUT, "-", "core"),
+        ("inside face", run.inside_face_c, WALNUT, (0, (1.5, 1.2)), ""),
     ):
         drawn = to(np.interp(times, run.time_s, curve))
         axes.plot(times / 60.0, drawn, color=colour, ls=style, lw=1.5)
@@ -111,7 +110,7 @@ def _temperatures(axes: Axes, run: HeatRun, times: Any, show: Literal["metric", 
         ends.append((float(drawn[-1]), words, colour))
     inputs = run.inputs
     for words, celsius in (("early alarm", inputs.early_alarm_c), ("target", inputs.target_c)):
-        axes.axhline(to(celsius), color=_INK, lw=0.8, ls=(0, (8, 2, 1, 2)))
+        axes.axhline(to(celsius), color=INK, lw=0.8, ls=(0, (8, 2, 1, 2)))
         axes.annotate(
             f"{words} {temperature_text(celsius, show)}", (0.0, to(celsius)), xytext=(4, 2),
             textcoords="offset points", fontsize=8.5,
@@ -133,16 +132,16 @@ def _softness(axes: Axes, run: HeatRun, times: Any, show: str) -> None:
         ("inside face", 0, (0, (1.5, 1.2))),
     ):
         drawn = scale * np.interp(times, run.time_s, run.softness_k[:, fibre])
-        axes.plot(times / 60.0, drawn, color=_WALNUT, ls=style, lw=1.5)
+        axes.plot(times / 60.0, drawn, color=WALNUT, ls=style, lw=1.5)
         if style == "-":
             axes.fill_between(
                 times / 60.0,
                 drawn + scale * (offset.middle - offset.high),
                 drawn + scale * (offset.middle - offset.low),
-                color=_WALNUT, alpha=0.14, lw=0,
+                color=WALNUT, alpha=0.14, lw=0,
             )  # fmt: skip
-        ends.append((float(drawn[-1]), words, _WALNUT))
-    axes.axhline(0.0, color=_INK, lw=0.8, ls=(0, (8, 2, 1, 2)))
+        ends.append((float(drawn[-1]), words, WALNUT))
+    axes.axhline(0.0, color=INK, lw=0.8, ls=(0, (8, 2, 1, 2)))
     axes.annotate("softens", (0.0, 0.0), xytext=(4, 2), textcoords="offset points", fontsize=8.5)
     axes.set_ylabel(f"above softening, {unit}")
     axes.set_ylim(bottom=scale * max(-130.0, float(run.softness_k.min())))

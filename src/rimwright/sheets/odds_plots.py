@@ -2,61 +2,26 @@
 
 from __future__ import annotations
 
-import io
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from rimwright.bending.odds_results import Odds, PieceOdds
-from rimwright.errors import OutputError
+from rimwright.sheets.charts import EMBER, INK, SECOND, SLATE, WALNUT, bare_figure, per_metre, png
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
 
-PAPER, INK, SECOND, HAIR = "#FFFEFA", "#22201C", "#5E584D", "#D9D2C3"
-WALNUT, SLATE, EMBER = "#7A4E2D", "#4F6475", "#B2371C"
-_DOTS_PER_INCH = 160
 _ROW_IN = 0.34
 #: A change that moves the odds by less than this is drawn at the zero line without a figure.
 _NOTHING = 5e-5
 
 
-def _figure(width: float, height: float, rows: int) -> tuple[Figure, list[Axes]]:
-    try:
-        from matplotlib.backends.backend_agg import FigureCanvasAgg
-        from matplotlib.figure import Figure
-    except ImportError:
-        raise OutputError(
-            "no matplotlib, which draws the plots",
-            "it installed",
-            "run `pip install matplotlib`, or leave out -o and use --json",
-        ) from None
-    figure = Figure(figsize=(width, height), facecolor=PAPER, layout="constrained")
-    FigureCanvasAgg(figure)
-    drawn = figure.subplots(rows, 1, squeeze=False)[:, 0]
-    for axes in drawn:
-        axes.set_facecolor(PAPER)
-        for side in ("top", "right"):
-            axes.spines[side].set_visible(False)
-        for side in ("left", "bottom"):
-            axes.spines[side].set_color(SECOND)
-        axes.tick_params(colors=SECOND, labelsize=9)
-    return figure, list(drawn)
-
-
-def _png(figure: Figure) -> bytes:
-    buffer = io.BytesIO()
-    # Without the library's name and the date the same odds give the same bytes.
-    figure.savefig(buffer, format="png", dpi=_DOTS_PER_INCH, metadata={"Software": None})
-    return buffer.getvalue()
-
-
 def utilisation_plot(odds: Odds, show: Literal["metric", "inch"]) -> bytes:
     """How much of what it bears each side is asked, along it: nine in ten sides, and half."""
     pieces = odds.pieces
-    figure, drawn = _figure(8.0, 1.0 + 2.3 * len(pieces), len(pieces))
-    per_m, unit = (1e3, "mm") if show == "metric" else (1.0 / 0.0254, "in")
+    figure, drawn = bare_figure(8.0, 1.0 + 2.3 * len(pieces), (1.0,) * len(pieces))
+    per_m, unit = per_metre(show)
     top = 1.15 * max(100.0, *(100.0 * float(piece.used[2].max()) for piece in pieces))
     for axes, piece in zip(drawn, pieces, strict=True):
         _one_side(axes, piece, per_m, top)
@@ -67,7 +32,7 @@ def utilisation_plot(odds: Odds, show: Literal["metric", "inch"]) -> bytes:
         f"{odds.samples} sides",
         fontsize=11, color=INK, x=0.01, ha="left",
     )  # fmt: skip
-    return _png(figure)
+    return png(figure)
 
 
 def _one_side(axes: Axes, piece: PieceOdds, per_m: float, top: float) -> None:
@@ -101,7 +66,7 @@ def _one_side(axes: Axes, piece: PieceOdds, per_m: float, top: float) -> None:
 def changes_plot(odds: Odds) -> bytes:
     """What each single change does to the chance of a crack, what helps most on top."""
     changes = odds.changes
-    figure, (axes,) = _figure(8.0, 1.4 + _ROW_IN * max(len(changes), 3), 1)
+    figure, (axes,) = bare_figure(8.0, 1.4 + _ROW_IN * max(len(changes), 3))
     rows = np.arange(len(changes))[::-1]
     for row, change in zip(rows, changes, strict=True):
         low, effect, high = (100.0 * one for one in (change.low, change.effect, change.high))
@@ -129,4 +94,4 @@ def changes_plot(odds: Odds) -> bytes:
         f"{100.0 * odds.chance.middle:.0f} cracks in 100 as it is",
         fontsize=11, color=INK, x=0.01, ha="left",
     )  # fmt: skip
-    return _png(figure)
+    return png(figure)
