@@ -11,7 +11,11 @@
     │   └── FoldedOffsetError    an offset past the smallest radius it allows
     ├── OutsideValidityError a relation asked outside its published range (also a ValueError)
     ├── UnknownNameError     a wood, slat or source that is not on the list (also a LookupError)
-    └── OutputError          a file or folder that cannot be written
+    ├── OutputError          a file or folder that cannot be written
+    ├── ProbeError           a probe's settings, or a source that cannot be
+    ├── RunError             a command that a run cannot take now
+    ├── JournalError         the store of records, or a record that is not there
+    └── AccessError          a device that may not do that
 
 Every message says what was found, what was expected and what to do next.
 """
@@ -96,3 +100,19 @@ class UnknownNameError(RimwrightError, LookupError):
 
 class OutputError(RimwrightError):
     """A file or folder cannot be written."""
+
+
+class ProbeError(RimwrightError):
+    """A probe's settings say something they cannot."""
+
+
+class RunError(RimwrightError):
+    """A run cannot take this command now; nothing was changed."""
+
+
+class JournalError(RimwrightError):
+    """The journal cannot be opened or written, or the record is not there."""
+
+
+class AccessError(RimwrightError):
+    """This device may not do that here."""

@@ -7,7 +7,7 @@ from rimwright.bending.recipe_after import after_steps
 from rimwright.bending.recipe_cold import cold_steps
 from rimwright.bending.recipe_hot import hot_steps
 from rimwright.bending.results import BendCheck, Recipe
-from rimwright.bending.schools import targets
+from rimwright.bending.schools import limit_c, targets
 from rimwright.bending.warm_up import warm_up
 from rimwright.instrument.design import Design
 from rimwright.instrument.outline import Outline
@@ -17,6 +17,7 @@ from rimwright.wood.species import Wood
 
 #: Density of a side whose wood is not named, middle of the woods listed. [kg/m³]
 _UNNAMED_DENSITY = 700.0
+_UNNAMED_GRAVITY = 0.625
 
 
 def write_recipe(
@@ -63,6 +64,11 @@ def write_recipe(
         school=school.title,
         steps=cold_steps(bench) + hot_steps(bench, warnings + heat.warnings) + after_steps(bench),
         warm_up=heat,
+        early_alarm_c=early_alarm_c,
+        target_c=target_c,
+        limit_c=limit_c(design.heating, target_c),
+        gravity=_UNNAMED_GRAVITY if wood is None else wood.gravity_12.middle,
+        kind="tropical" if wood is None else wood.kind,
         rests_on=(
             f"targets of the school '{school.title}': {school.provenance}",
             "stand of 10 minutes, rest of 24 hours, order of bends: common practice, no source",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from rimwright.curves.piece import FloatArray
 from rimwright.sides.pattern import Zone
 from rimwright.sources import Sourced
+from rimwright.wood.species import Kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,4 +139,11 @@ class Recipe:
     school: str
     steps: tuple[Step, ...]
     warm_up: WarmUp
+    #: Of the probe: when to get ready, where the bends begin, where it is too hot. [degC]
+    early_alarm_c: float
+    target_c: float
+    limit_c: float
+    #: Of the wood, as the heat takes it: oven-dry mass over water's, and its class.
+    gravity: float
+    kind: Kind
     rests_on: tuple[str, ...] = ()

@@ -26,6 +26,9 @@ register(
 HOTTEST_TARGET_C = 200.0
 #: The hottest that makers report while bending, 350 °F; above it a target is warned of. [degC]
 HOTTEST_REPORTED_C = 177.0
+#: Where the live bend calls too hot, unless the maker says. Assumed. [degC]
+LIMIT_C = 180.0
+_LEAST_ABOVE_TARGET_K = 10.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,3 +122,33 @@ def targets(heating: Heating) -> tuple[School, float, float, tuple[str, ...]]:
             "expect scorch",
         )
     return school, early, target, warnings
+
+
+def limit_c(heating: Heating, target_c: float) -> float:
+    """Where the live bend calls "too hot". [degC]
+
+    Raises
+    ------
+    DesignError
+        If the maker's limit is too near the target, or where wood begins to glow.
+
+    Notes
+    -----
+    180 °C is assumed: just above the hottest that makers report (177 °C).
+
+    Examples
+    --------
+    >>> limit_c(Heating(), 110.0), limit_c(Heating(), 177.0)
+    (180.0, 187.0)
+    """
+    if heating.limit_c is None:
+        return max(LIMIT_C, target_c + _LEAST_ABOVE_TARGET_K)
+    if not target_c + _LEAST_ABOVE_TARGET_K <= heating.limit_c <= HOTTEST_TARGET_C + _LEAST_ABOVE_TARGET_K:
+        raise DesignError(
+            f"a limit of {heating.limit_c:.0f} °C",
+            f"{target_c + _LEAST_ABOVE_TARGET_K:.0f} °C (target and a little) to "
+            f"{HOTTEST_TARGET_C + _LEAST_ABOVE_TARGET_K:.0f} °C",
+            "change `limit` under [heating]",
+            where="heating.limit",
+        )
+    return heating.limit_c

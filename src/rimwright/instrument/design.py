@@ -247,6 +247,8 @@ class Heating:
     #: Overrides of the school's figures; None: the school's. [degC]
     early_alarm_c: float | None = None
     target_c: float | None = None
+    #: Where "too hot" is called; None: the usual. [degC]
+    limit_c: float | None = None
     #: Order of the bends by name; empty: the default order.
     order: tuple[str, ...] = ()
     rest_s: float = 86_400.0

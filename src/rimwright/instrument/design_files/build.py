@@ -189,6 +189,7 @@ def heating(table: tables.HeatingTable | None) -> tuple[Heating, tuple[str, ...]
         school=table.school.replace(" ", "_"),
         early_alarm_c=table.early_alarm,
         target_c=table.target,
+        limit_c=table.limit,
         order=tuple(bend.replace(" ", "-") for bend in table.order),
         rest_s=table.rest,
     )
