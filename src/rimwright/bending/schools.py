@@ -143,11 +143,11 @@ def limit_c(heating: Heating, target_c: float) -> float:
     """
     if heating.limit_c is None:
         return max(LIMIT_C, target_c + _LEAST_ABOVE_TARGET_K)
-    if not target_c + _LEAST_ABOVE_TARGET_K <= heating.limit_c <= HOTTEST_TARGET_C + _LEAST_ABOVE_TARGET_K:
+    least, most = (value + _LEAST_ABOVE_TARGET_K for value in (target_c, HOTTEST_TARGET_C))
+    if not least <= heating.limit_c <= most:
         raise DesignError(
             f"a limit of {heating.limit_c:.0f} °C",
-            f"{target_c + _LEAST_ABOVE_TARGET_K:.0f} °C (target and a little) to "
-            f"{HOTTEST_TARGET_C + _LEAST_ABOVE_TARGET_K:.0f} °C",
+            f"{least:.0f} °C (target and a little) to {most:.0f} °C",
             "change `limit` under [heating]",
             where="heating.limit",
         )

@@ -6,6 +6,8 @@ Moments are seconds since 1970 in UTC (`_wall_s`); times within a run count from
 
 from __future__ import annotations
 
+from typing import Any
+
 from sqlalchemy import (
     JSON,
     BigInteger,
@@ -34,15 +36,14 @@ metadata = MetaData(
 )
 
 
-def _record(name: str, *columns: Column[object], **options: object) -> Table:
+def _record(name: str, *items: Column[Any] | Index) -> Table:
     """A table of records with a number for people and a name that is the same everywhere."""
     return Table(
         name,
         metadata,
         Column("id", Integer, primary_key=True),
         Column("uid", String(36), nullable=False, unique=True),
-        *columns,
-        **options,
+        *items,
     )
 
 

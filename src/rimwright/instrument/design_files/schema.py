@@ -133,8 +133,9 @@ class HeatingTable(Table):
     early_alarm: Temperature | None = Field(None, description="An alarm before the target.")
     target: Temperature | None = Field(None, description="Where the bends begin.")
     limit: Temperature | None = Field(
-        None, description="Where the live bend calls too hot; left out: 180 °C, or 10 °C above the "
-        "target where that is more."
+        None,
+        description="Where the live bend calls too hot; left out: 180 °C, or 10 °C above the "
+        "target where that is more.",
     )
     order: list[Bend] = Field(default=[], max_length=20, description="Of the bends, by name.")
     rest: Duration = Field(86_400.0, description="On the form, after the heat.")
