@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import warnings
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from rimwright.errors import PictureError
+from rimwright.pictures.within import Limits, opened_within
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -27,6 +27,12 @@ WORK_PIXELS = 5_000_000
 DPI_RANGE = (20.0, 5000.0)
 #: What cameras write for want of a scale. [dots per inch]
 _PLACEHOLDER_DPI = 72.0
+_LIMITS = Limits(
+    most_pixels=MAX_PIXELS,
+    shortest_side=MIN_SIDE,
+    when_large="scan at 200 to 300 dpi, or cut it down to the body",
+    when_small="scan it larger",
+)
 
 #: Pixels turned to grey at a time.
 _BAND = 1_000_000
@@ -60,8 +66,6 @@ def open_picture(path: Path) -> Picture:
     PictureError
         If it is no PNG or JPEG, damaged, cut short, too large or too small.
     """
-    from PIL import Image
-
     where = path.name
     if not path.is_file():
         raise PictureError("no such file", "a PNG or JPEG picture", "check the name", where=where)
@@ -72,46 +76,8 @@ def open_picture(path: Path) -> Picture:
             "save it as grey, or scan at 200 to 300 dpi",
             where=where,
         )
-    try:
-        with warnings.catch_warnings():
-            # Pillow warns of large pictures; ours are refused below by our own limit.
-            warnings.simplefilter("ignore")
-            with Image.open(path, formats=("PNG", "JPEG")) as image:
-                _check_size(*image.size, where)
-                return _grey(image)
-    except PictureError:
-        raise
-    except Image.DecompressionBombError as error:  # Pillow's own limit, above ours
-        raise _too_large("a picture of hundreds of millions of pixels", where) from error
-    except Exception as error:  # decoders raise many kinds on damaged files
-        reason = " ".join(str(error).split())[:80].replace(str(path), where)
-        raise PictureError(
-            f"a picture that cannot be decoded ({type(error).__name__}: {reason})",
-            "a whole PNG or JPEG",
-            "open it in a viewer and save it again",
-            where=where,
-        ) from error
-
-
-def _check_size(width: int, height: int, where: str) -> None:
-    if width * height > MAX_PIXELS:
-        raise _too_large(f"a picture of {width} × {height} pixels", where)
-    if min(width, height) < MIN_SIDE:
-        raise PictureError(
-            f"a picture of {width} × {height} pixels",
-            f"{MIN_SIDE} pixels at least on each side",
-            "scan it larger",
-            where=where,
-        )
-
-
-def _too_large(found: str, where: str) -> PictureError:
-    return PictureError(
-        found,
-        f"{MAX_PIXELS / 1e6:.0f} million pixels at most",
-        "scan at 200 to 300 dpi, or cut it down to the body",
-        where=where,
-    )
+    with opened_within(path, _LIMITS, where) as image:
+        return _grey(image)
 
 
 def _grey(image: Image.Image) -> Picture:
