@@ -11,10 +11,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rimwright.equipment.probes import ProbeSettings
 from rimwright.equipment.stack import Equipment
 from rimwright.errors import DesignError, UnknownNameError
 from rimwright.instrument.design import Design, Drawing, Hours
-from rimwright.instrument.design_files import build
+from rimwright.instrument.design_files import build, shop_probes
 from rimwright.instrument.design_files import stack as design_stack
 from rimwright.instrument.design_files.build_outline import outline_source
 from rimwright.instrument.design_files.check import at_key, checked, place_of
@@ -41,6 +42,7 @@ class Shop:
     equipment: Equipment = field(default_factory=Equipment)
     hours: Hours | None = None
     own_woods: dict[str, dict[str, object]] = field(default_factory=dict)
+    probes: tuple[ProbeSettings, ...] = ()
     assumed: tuple[str, ...] = ()
 
 
@@ -184,6 +186,7 @@ def _shop(file: ShopFile, text: str, path: Path) -> Shop:
         equipment=equipment,
         hours=build.hours(file.hours),
         own_woods=own,
+        probes=shop_probes.probes(file.probes, text, path),
         assumed=assumed,
     )
 

@@ -124,6 +124,14 @@ SHOP_TEXT = """\
 # closes = "17:00"
 # days = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday"]
 
+# [[probes]]                                        # once for each probe; docs/probes.md
+# name = "waist"
+# place = "between slat and blanket at the waist"
+# kind = "serial"                                   # serial, modbus, mqtt, http, replay or model
+# port = "/dev/ttyUSB0"
+# column = 2                                        # of the figure in each line
+# unit = "degC"                                     # degC, degF, or mV of type K
+
 # [woods."pond walnut"]                             # a wood of your own
 # source = "measured in this shop, three boards"
 # like = "black walnut"

@@ -120,6 +120,8 @@ class Quantity:
         """A bound in units a maker reads."""
         if self.kind == "length" and abs(number) >= 2.0:
             return f"{number:.4g} m"
+        if self.kind == "time" and 0.0 < abs(number) < 600.0:
+            return f"{number:.4g} s"
         factor, unit = _SHOWN[self.kind]
         return f"{number * factor:.5g} {unit}"
 

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints, model_validator
 
 from rimwright.instrument.design_files.outline_tables import OutlineTable
+from rimwright.instrument.design_files.probe_tables import ProbeTable
 from rimwright.instrument.design_files.quantity import Quantity, RefusedError, short
 from rimwright.instrument.design_files.shop_tables import (
     EquipmentTable,
@@ -200,6 +201,9 @@ class ShopFile(Table):
     equipment: EquipmentTable | None = None
     room: RoomTable | None = None
     hours: HoursTable | None = None
+    probes: list[ProbeTable] = Field(
+        default=[], max_length=16, description="Each probe of the bender."
+    )
     woods: dict[str, WoodTable] = Field(default={}, description="Own woods, by name.")
 
     @model_validator(mode="after")
