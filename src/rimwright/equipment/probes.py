@@ -137,9 +137,11 @@ def probe_from(values: Mapping[str, object]) -> ProbeSettings:
     for key in rest:
         if key not in known:
             close = difflib.get_close_matches(key[:40], known, n=1, cutoff=0.5)
-            elsewhere = key in _ALL_KEYS
+            found = (
+                f"{key} on a {kind} probe" if key in _ALL_KEYS else f"an unknown key {said(key)}"
+            )
             raise ProbeError(
-                f"{key} on a {kind} probe" if elsewhere else f"an unknown key {said(key)}", "one of " + ", ".join(sorted({*known, "place"})),
+                found, "one of " + ", ".join(sorted({*known, "place"})),
                 f"did you mean {close[0]}?" if close else "take it out or correct it", where=key,
             )  # fmt: skip
     for key, one in known.items():
