@@ -5,10 +5,14 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
+from typing import BinaryIO
 
 from rimwright.errors import OutputError
+
+#: What a file gets: bytes, text as UTF-8, or what a function writes bit by bit.
+Content = bytes | str | Callable[[BinaryIO], object]
 
 #: What the system says, in a maker's words: found, expected, next step.
 _REASONS = {
@@ -25,7 +29,7 @@ _REASONS = {
 }
 
 
-def write_atomically(path: Path, data: bytes | str) -> None:
+def write_atomically(path: Path, data: Content) -> None:
     """Write a file so that it is either wholly there or untouched.
 
     The data goes to a temporary name in the same folder and is moved into place; an
@@ -35,8 +39,9 @@ def write_atomically(path: Path, data: bytes | str) -> None:
     ----------
     path : Path
         Where it goes; the folder must exist (see `make_folder`).
-    data : bytes or str
-        Text is written as UTF-8.
+    data : bytes, str or callable
+        Text is written as UTF-8; a callable is handed the open file, for what is too large
+        to be held at once.
 
     Raises
     ------
@@ -58,7 +63,7 @@ def write_atomically(path: Path, data: bytes | str) -> None:
         raise _output_error(path, error) from error
 
 
-def write_all(folder: Path, files: Iterable[tuple[str, bytes | str]]) -> tuple[Path, ...]:
+def write_all(folder: Path, files: Iterable[tuple[str, Content]]) -> tuple[Path, ...]:
     """Write several files into a folder, all of them or none.
 
     Every file goes to a temporary name first; only when all are on the disk are they moved
@@ -68,8 +73,9 @@ def write_all(folder: Path, files: Iterable[tuple[str, bytes | str]]) -> tuple[P
     ----------
     folder : Path
         Made if it is not there.
-    files : iterable of (str, bytes or str)
-        Name within the folder, with "/" for a folder below it, and content.
+    files : iterable of (str, bytes, str or callable)
+        Name within the folder, with "/" for a folder below it, and content. They are taken
+        one after the other, and moved into place in the same order.
 
     Raises
     ------
@@ -102,16 +108,58 @@ def write_all(folder: Path, files: Iterable[tuple[str, bytes | str]]) -> tuple[P
     return tuple(written)
 
 
-def _beside(path: Path, data: bytes | str) -> tuple[Path, Path]:
+@contextlib.contextmanager
+def made_beside(path: Path) -> Iterator[Path]:
+    """A temporary name beside a file, for what writes by name; moved into place at the end.
+
+    Nothing is left of it where the block fails.
+
+    Raises
+    ------
+    OutputError
+        As `write_atomically`.
+    """
+    temporary = _temporary(path)
+    try:
+        yield temporary
+        with temporary.open("rb+") as file:
+            os.fsync(file.fileno())
+        _into_place(temporary, path)
+        _sync_folder(path.parent)
+    except (OSError, ValueError) as error:
+        raise _output_error(path, error) from error
+    finally:
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+
+
+def _sync_folder(folder: Path) -> None:
+    """Put the new name itself on the disk, where the system lets a folder be opened."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _temporary(target: Path) -> Path:
+    return target.with_name(f".{target.name[:100]}.{os.urandom(6).hex()}.part")
+
+
+def _beside(path: Path, data: Content) -> tuple[Path, Path]:
     """The data under a temporary name in the file's own folder, and where it is to go."""
     target = Path(os.path.realpath(path))
     if target.is_dir():
         raise IsADirectoryError(errno.EISDIR, "is a directory")
-    temporary = target.with_name(f".{target.name[:100]}.{os.urandom(6).hex()}.part")
+    temporary = _temporary(target)
     try:
         # Made anew with the maker's usual permissions, which a tempfile would not have.
         with temporary.open("xb") as file:
-            file.write(data.encode("utf-8") if isinstance(data, str) else data)
+            if callable(data):
+                data(file)
+            else:
+                file.write(data.encode("utf-8") if isinstance(data, str) else data)
             file.flush()
             os.fsync(file.fileno())
         if target.exists():
