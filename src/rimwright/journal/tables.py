@@ -142,6 +142,9 @@ runs = _record(
     Column("blanket", Text, nullable=False, default=""),
     #: How its probes are reached, so that a restart finds them again. No secrets.
     Column("probe_settings", JSON, nullable=False),
+    #: Name of the computer that records it: several may share one journal, and each goes on
+    #: with its own.
+    Column("bench", Text, nullable=False, default=""),
     Index(None, "state"),
     Index(None, "begun_wall_s"),
 )
@@ -167,6 +170,8 @@ samples = Table(
     Column("celsius", Float),
     #: `live.readings.Fault` where there is no temperature.
     Column("fault", String(12)),
+    #: `sums.sample_sum`: a row that a damaged disk altered is found out. Empty: not summed.
+    Column("check_sum", Integer),
     sqlite_with_rowid=False,
 )
 
@@ -181,6 +186,8 @@ events = Table(
     Column("data", JSON, nullable=False),
     Column("key", String(64)),
     Column("device", Text, nullable=False, default=""),
+    #: `sums.event_sum`.
+    Column("check_sum", BigInteger),
     # A double tap acts once, whatever restarts in between. Events without a command have no key.
     UniqueConstraint("run_id", "key", "seq"),
     Index(None, "kind"),

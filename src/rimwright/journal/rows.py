@@ -1,0 +1,160 @@
+"""Samples and events of a run, read back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from rimwright.journal.engine import Journal
+
+#: Rows that are read in one go, so that no reader keeps the writer waiting for long.
+_PIECE = 100_000
+
+
+@dataclass(frozen=True, slots=True)
+class SampleRow:
+    """One reading as it is kept."""
+
+    seq: int
+    #: Since the run was begun. [ms]
+    at_ms: int
+    probe: int
+    #: [degC]; None where there is no temperature.
+    celsius: float | None
+    fault: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EventRow:
+    """One event as it is kept; see `live.events.Event`."""
+
+    seq: int
+    #: Since the run was begun. [s]
+    at_s: float
+    #: [s since 1970]
+    wall_s: float
+    kind: str
+    data: Mapping[str, Any]
+    key: str = ""
+    device: str = ""
+
+
+def samples_after(
+    journal: Journal, run: int, seq: int = 0, limit: int | None = None
+) -> list[SampleRow]:
+    """Samples of a run behind a number, in order; none where the run has none.
+
+    Parameters
+    ----------
+    journal : Journal
+        Where.
+    run, seq : int
+        Run, and the last sample that is known already.
+    limit : int, optional
+        At most so many; the rest is had by asking again.
+
+    Raises
+    ------
+    JournalError
+        If the journal does not answer.
+    """
+    from sqlalchemy import bindparam, select
+
+    from rimwright.journal.tables import samples
+
+    c = samples.c
+    query = (
+        select(c.seq, c.at_ms, c.probe, c.celsius, c.fault)
+        .where(c.run_id == bindparam("run"), c.seq > bindparam("after"))
+        .order_by(c.seq)
+        .limit(bindparam("most"))
+    )
+    found: list[SampleRow] = []
+    while limit is None or len(found) < limit:
+        most = _PIECE if limit is None else min(_PIECE, limit - len(found))
+        after = found[-1].seq if found else seq
+        with journal.reading() as connection:
+            rows = connection.execute(query, {"run": run, "after": after, "most": most}).all()
+        found += [SampleRow(*row) for row in rows]
+        if len(rows) < most:
+            break
+    return found
+
+
+def last_sample(journal: Journal, run: int) -> SampleRow | None:
+    """The newest sample of a run, if it has any."""
+    from sqlalchemy import select
+
+    from rimwright.journal.tables import samples
+
+    c = samples.c
+    query = (
+        select(c.seq, c.at_ms, c.probe, c.celsius, c.fault)
+        .where(c.run_id == run)
+        .order_by(c.seq.desc())
+        .limit(1)
+    )
+    with journal.reading() as connection:
+        row = connection.execute(query).first()
+    return None if row is None else SampleRow(*row)
+
+
+def events_of(journal: Journal, run: int, after: int = 0) -> list[EventRow]:
+    """Events of a run behind a number, in order."""
+    from sqlalchemy import select
+
+    from rimwright.journal.tables import events
+
+    c = events.c
+    query = (
+        select(c.seq, c.at_s, c.wall_s, c.kind, c.data, c.key, c.device)
+        .where(c.run_id == run, c.seq > after)
+        .order_by(c.seq)
+    )
+    with journal.reading() as connection:
+        rows = connection.execute(query).all()
+    return [EventRow(*row[:5], row.key or "", row.device) for row in rows]
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Some time of one probe's curve, by its lowest and highest."""
+
+    probe: int
+    #: Beginning, since the run was begun. [s]
+    at_s: float
+    #: [degC]
+    low_c: float
+    high_c: float
+
+
+def stretches_of(journal: Journal, run: int, every_s: float) -> list[Stretch]:
+    """A run's curves in few points; a stretch without a temperature is not there.
+
+    Parameters
+    ----------
+    journal : Journal
+        Where.
+    run : int
+        Run.
+    every_s : float
+        Length of a stretch, a millisecond or more. [s]
+    """
+    from sqlalchemy import func, literal, select
+
+    from rimwright.journal.tables import samples
+
+    c = samples.c
+    every_ms = max(1, round(1e3 * every_s))
+    # Whole numbers on both databases: a division here drops the rest.
+    stretch = (c.at_ms - c.at_ms % literal(every_ms)).label("stretch")
+    query = (
+        select(c.probe, stretch, func.min(c.celsius), func.max(c.celsius))
+        .where(c.run_id == run, c.celsius.is_not(None))
+        .group_by(c.probe, stretch)
+        .order_by(stretch, c.probe)
+    )
+    with journal.reading() as connection:
+        rows = connection.execute(query).all()
+    return [Stretch(probe, 1e-3 * begin, low, high) for probe, begin, low, high in rows]
