@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from rimwright.errors import JournalError
 from rimwright.files import make_folder
 from rimwright.journal import migrating
-from rimwright.journal.engine import Journal, journal_error
+from rimwright.journal.engine import Journal
 from rimwright.journal.locking import LockFile
 from rimwright.journal.network import refuse_network
 from rimwright.journal.sqlite_file import (

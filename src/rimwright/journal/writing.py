@@ -1,0 +1,103 @@
+"""A batch of rows into its tables, once, however often it is tried."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from rimwright.errors import JournalError
+from rimwright.journal.engine import Journal
+from rimwright.journal.row_values import event_values, sample_values
+from rimwright.journal.rows import EventRow, SampleRow
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection, Insert, Table
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """Rows that are committed together."""
+
+    #: When the oldest was handed in, on the monotonic clock. [s]
+    oldest_s: float
+    samples: list[tuple[int, SampleRow]]
+    events: list[tuple[int, EventRow]]
+
+    def __len__(self) -> int:
+        return len(self.samples) + len(self.events)
+
+    def highest(self) -> dict[int, tuple[int, int]]:
+        """Of each run, the highest number of a sample and of an event; 0 for none."""
+        found: dict[int, tuple[int, int]] = {}
+        for run, sample in self.samples:
+            one, other = found.get(run, (0, 0))
+            found[run] = (max(one, sample.seq), other)
+        for run, event in self.events:
+            one, other = found.get(run, (0, 0))
+            found[run] = (one, max(other, event.seq))
+        return found
+
+
+def keep_batch(journal: Journal, batch: Batch) -> None:
+    """Insert a batch in one transaction.
+
+    A row that is there already is left as it is: the answer to an earlier commit may have
+    been lost on its way.
+
+    Raises
+    ------
+    JournalError
+        If the journal cannot be written now.
+    """
+    with journal.writing() as connection:
+        for table, rows in _rows(batch):
+            connection.execute(_insert(journal, table), rows)
+
+
+def keep_one_by_one(journal: Journal, batch: Batch) -> int:
+    """Insert what can be inserted of a batch; how many rows no database takes.
+
+    Raises
+    ------
+    JournalError
+        If the journal cannot be written now.
+    """
+    refused = 0
+    with journal.writing() as connection:
+        for table, rows in _rows(batch):
+            for row in rows:
+                refused += not _inserted(connection, _insert(journal, table), row)
+    return refused
+
+
+def _inserted(connection: Connection, statement: Insert, row: dict[str, Any]) -> bool:
+    from sqlalchemy import exc
+
+    try:
+        with connection.begin_nested():
+            connection.execute(statement, row)
+    except (JournalError, exc.OperationalError, exc.InterfaceError):
+        raise
+    except exc.StatementError:
+        return False
+    return True
+
+
+def _rows(batch: Batch) -> list[tuple[Table, list[dict[str, Any]]]]:
+    from rimwright.journal.tables import events, samples
+
+    found = [
+        (samples, [sample_values(run, row) for run, row in batch.samples]),
+        (events, [event_values(run, row) for run, row in batch.events]),
+    ]
+    return [(table, rows) for table, rows in found if rows]
+
+
+def _insert(journal: Journal, table: Table) -> Insert:
+    if journal.kind == "sqlite":
+        from sqlalchemy.dialects import sqlite
+
+        return sqlite.insert(table).on_conflict_do_nothing()
+    from sqlalchemy.dialects import postgresql
+
+    return postgresql.insert(table).on_conflict_do_nothing()
