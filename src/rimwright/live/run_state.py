@@ -82,7 +82,7 @@ class RunState:
     #: How long this step was held before, holds that are over. [s]
     held_before_s: float = 0.0
     answers: Mapping[str, Answer] = field(default_factory=dict)
-    heat: MarkedHeat = MarkedHeat()
+    heat: MarkedHeat = field(default_factory=MarkedHeat)
     #: The latest tap of a person. [s in the run]
     present_s: float = 0.0
     notes: tuple[Said, ...] = ()
