@@ -13,7 +13,7 @@ from rimwright.units import parse
 
 #: Whole numbers, by key: from and to.
 WHOLE: dict[str, tuple[int, int]] = {
-    "baud": (50, 4_000_000),
+    "baud": (50, 921_600),
     "column": (1, 64),
     "cold_column": (1, 64),
     "device": (0, 255),
@@ -68,7 +68,7 @@ def token_sha256(token: str) -> str:
     >>> token_sha256("a token of Tern Lane")[:12]
     '07da4e464754'
     """
-    return hashlib.sha256(token.encode("utf-8")).hexdigest()
+    return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def new_token() -> str:

@@ -40,6 +40,11 @@ class SerialSettings:
         cold = "(?P<cold>" in self.pattern
         if self.pattern and self.column is not None:
             raise ProbeError("column and pattern", "one of them", "take one out", where="column")
+        if (self.separator, self.decimal) == ("comma", "comma"):
+            raise ProbeError(
+                "commas between columns and within figures", "one of them",
+                "correct separator or decimal", where="decimal",
+            )  # fmt: skip
         if self.cold_column is not None and self.column is None:
             raise ProbeError(
                 "cold_column without column", "both", "say the column of the millivolts too",

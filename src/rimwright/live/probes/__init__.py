@@ -1,0 +1,1 @@
+"""Where readings come from: one module for each way a probe is reached."""
