@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -97,12 +96,11 @@ class Asked:
         value = self.command.data.get(key)
         if value is None:
             return None
-        fine = isinstance(value, int | float) and not isinstance(value, bool)
-        if not (fine and math.isfinite(value) and low <= value <= high):
-            raise RunError(
-                f"{value!r:.40} as {key}", f"a number from {low:g} to {high:g}", "give another"
-            )
-        return float(value)
+        if isinstance(value, int | float) and not isinstance(value, bool) and low <= value <= high:
+            return float(value)
+        raise RunError(
+            f"{value!r:.40} as {key}", f"a number from {low:g} to {high:g}", "give another"
+        )
 
 
 def title_of(plan: RunPlan, key: str) -> str:
