@@ -18,8 +18,8 @@ EventKind = Literal[
     "heat_off",  # data: seen
     "turned_down",  # data: share
     "present",  # a tap that says somebody is there
-    "cue",  # data: cue, words
-    "alarm",  # data: alarm, before, after, words, probe, reason
+    "cue",  # data: cue, words, visit
+    "alarm",  # data: alarm, before, after, words, probe, reason, until_s (of a shelf)
     "sounded",  # an alarm called out; data: alarm
     "note",  # data: words
     "outcome",  # data: kind, place, s_m, face, words
