@@ -14,6 +14,11 @@ from rimwright.live.events import Event, EventKind
 GAP_S = 2.0
 #: A wall clock that has moved by more against the other was set. Assumed. [s]
 STEP_S = 0.5
+#: Further behind the record than clocks of computers err over a night, it is wrong. Assumed. [s]
+BEHIND_S = 60.0
+#: So long after a start of the computer its wall clock may still be set from outside; a step
+#: ahead then means that the start found it wrong. Assumed. [s]
+SETTLES_S = 600.0
 #: Both clocks must be read within this, or the two readings say nothing together. [s]
 _TOGETHER_S = 0.1
 _TRIES = 5
@@ -32,9 +37,11 @@ class Anchor:
     #: The same moment in the run and on the wall. [s], [s since 1970]
     at_s: float
     wall_s: float
-    #: Where the wall clock was found behind the record: the last moment that is sure.
+    #: After a start of the computer: the last moment before it, which is sure, and how long
+    #: a step ahead of the wall clock is still taken to set it right; None: until one does.
     sure_at_s: float | None = None
     sure_wall_s: float | None = None
+    settles_at_s: float | None = None
 
     @property
     def offset_s(self) -> float:
@@ -45,7 +52,11 @@ class Anchor:
         """What an event keeps of it, beside its own times."""
         kept: dict[str, Any] = {"boot": self.boot, "now_s": self.now_s}
         if self.sure_at_s is not None:
-            kept |= {"sure_at_s": self.sure_at_s, "sure_wall_s": self.sure_wall_s}
+            kept |= {
+                "sure_at_s": self.sure_at_s,
+                "sure_wall_s": self.sure_wall_s,
+                "settles_at_s": self.settles_at_s,
+            }
         return kept
 
     @classmethod
@@ -54,14 +65,16 @@ class Anchor:
         kept = event.data.get("anchor")
         if not isinstance(kept, Mapping):
             return None
-        sure_at, sure_wall = kept.get("sure_at_s"), kept.get("sure_wall_s")
+        more = {
+            name: None if kept.get(name) is None else float(kept[name])
+            for name in ("sure_at_s", "sure_wall_s", "settles_at_s")
+        }
         return cls(
             boot=str(kept["boot"]),
             now_s=float(kept["now_s"]),
             at_s=event.at_s,
             wall_s=event.wall_s,
-            sure_at_s=None if sure_at is None else float(sure_at),
-            sure_wall_s=None if sure_wall is None else float(sure_wall),
+            **more,
         )
 
 
@@ -122,28 +135,20 @@ class RunTime:
         -----
         Within one start of the computer the clock that only runs on tells how long it was;
         across starts the wall clock does. One that stands behind the record counts as no time
-        passed, and this is told; when it is later set ahead, the missing time is counted.
+        passed, and this is told. Boards without a clock of their own begin with an old time and
+        are set right soon after: such a step ahead counts the time that was missing.
         """
         now_s, wall_s, _ = _read(clock)
         same = bool(anchor.boot) and anchor.boot == clock.boot and now_s >= anchor.now_s
         last_wall_s = last_at_s + anchor.offset_s
-        sure = (anchor.sure_at_s, anchor.sure_wall_s)
         if same:
-            at_s = anchor.at_s + now_s - anchor.now_s
+            at_s = max(last_at_s, anchor.at_s + (now_s - anchor.now_s))
+            found = replace(anchor, now_s=now_s, at_s=at_s, wall_s=wall_s)
         else:
-            at_s, sure = _across(wall_s, last_at_s, last_wall_s, sure)
-        at_s = max(at_s, last_at_s)
-        found = Anchor(
-            boot=clock.boot,
-            now_s=now_s,
-            at_s=at_s,
-            wall_s=wall_s,
-            sure_at_s=sure[0],
-            sure_wall_s=sure[1],
-        )
+            found = _across(anchor, clock.boot, now_s, wall_s, last_at_s)
         time = cls(clock, found, gap_s=gap_s)
-        data: dict[str, Any] = {"seconds": at_s - last_at_s, "why": "off"}
-        if not same and wall_s < last_wall_s:
+        data: dict[str, Any] = {"seconds": found.at_s - last_at_s, "why": "off"}
+        if not same and wall_s < last_wall_s - STEP_S:
             data["behind_s"] = last_wall_s - wall_s
         by_s = found.offset_s - anchor.offset_s
         told = [time._draft("clock_set", {"by_s": by_s})] if abs(by_s) > STEP_S else []
@@ -154,7 +159,7 @@ class RunTime:
         # Other threads ask too: one anchor, read once.
         anchor = self.anchor
         now_s = self._clock.now() if now_s is None else now_s
-        return anchor.at_s + now_s - anchor.now_s
+        return anchor.at_s + (now_s - anchor.now_s)
 
     def wall(self) -> float:
         """The wall clock now, for events. [s since 1970]"""
@@ -186,14 +191,17 @@ class RunTime:
         return tuple(told)
 
     def _count_missing(self) -> float:
-        """Time that a clock found behind did not count, now that it was set ahead. [s]"""
+        """Time that a clock found wrong did not count, now that it was set ahead. [s]"""
         here = self.anchor
         if here.sure_at_s is None or here.sure_wall_s is None:
             return 0.0
-        missing_s = here.wall_s - here.sure_wall_s - (here.at_s - here.sure_at_s)
-        if missing_s < 0.0:
+        if here.settles_at_s is not None and here.at_s > here.settles_at_s:
             return 0.0
-        self.anchor = replace(here, at_s=here.at_s + missing_s, sure_at_s=None, sure_wall_s=None)
+        missing_s = here.wall_s - here.sure_wall_s - (here.at_s - here.sure_at_s)
+        if missing_s <= STEP_S:
+            return 0.0
+        at_s = here.at_s + missing_s
+        self.anchor = replace(here, at_s=at_s, settles_at_s=at_s + SETTLES_S)
         return missing_s
 
     def _draft(self, kind: EventKind, data: dict[str, Any]) -> Draft:
@@ -206,23 +214,28 @@ class RunTime:
         )
 
 
-def _across(
-    wall_s: float,
-    last_at_s: float,
-    last_wall_s: float,
-    sure: tuple[float | None, float | None],
-) -> tuple[float, tuple[float | None, float | None]]:
-    """Time in the run after another start, by the wall; and the last sure moment if it errs."""
-    sure_at_s, sure_wall_s = sure
-    if sure_at_s is not None and sure_wall_s is not None:
-        # The clock of the start before was behind: only what was sure counts.
-        at_s = sure_at_s + wall_s - sure_wall_s
-        if at_s >= last_at_s:
-            return at_s, (None, None)
-        return last_at_s + max(0.0, wall_s - last_wall_s), sure
-    if wall_s < last_wall_s:
-        return last_at_s, (last_at_s, last_wall_s)
-    return last_at_s + wall_s - last_wall_s, (None, None)
+def _across(anchor: Anchor, boot: str, now_s: float, wall_s: float, last_at_s: float) -> Anchor:
+    """The moment after another start of the computer, by the wall clock."""
+    last_wall_s = last_at_s + anchor.offset_s
+    sure_at_s, sure_wall_s = last_at_s, last_wall_s
+    passed_s = max(0.0, wall_s - last_wall_s)
+    settling = anchor.settles_at_s is None or last_at_s <= anchor.settles_at_s
+    if anchor.sure_at_s is not None and anchor.sure_wall_s is not None and settling:
+        # The start before may have found its clock wrong: what was sure before it counts.
+        sure_at_s, sure_wall_s = anchor.sure_at_s, anchor.sure_wall_s
+        by_sure_s = sure_at_s + wall_s - sure_wall_s - last_at_s
+        passed_s = passed_s if by_sure_s < -BEHIND_S else max(0.0, by_sure_s)
+    at_s = last_at_s + passed_s
+    behind = wall_s - sure_wall_s < last_at_s - sure_at_s - BEHIND_S
+    return Anchor(
+        boot=boot,
+        now_s=now_s,
+        at_s=at_s,
+        wall_s=wall_s,
+        sure_at_s=sure_at_s,
+        sure_wall_s=sure_wall_s,
+        settles_at_s=None if behind else at_s + SETTLES_S,
+    )
 
 
 def _read(clock: Clock) -> tuple[float, float, bool]:
