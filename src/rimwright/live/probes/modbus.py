@@ -23,9 +23,11 @@ if TYPE_CHECKING:
 ANSWER_S = 0.4
 #: Unanswered questions in a row before the device counts as not there.
 PATIENCE = 2
-#: RTU answers carry no number: after a missing one the late answer is waited out, or it would
-#: be taken for that of the next question. [s]
-QUIET_S = 0.2
+#: RTU answers carry no number, and some gateways mix theirs up: after a missing one the late
+#: answer is waited out, or it would be taken for that of the next question. [s]
+QUIET_S = 0.6
+#: A device that is not there is asked so seldom, for the sake of the others on its wire. [s]
+SELDOM_S = 2.0
 #: The loop looks up at least so often. [s]
 LOOK_S = 0.1
 #: Answers that mean "not now" and "nobody there" (the Modbus application protocol).
@@ -57,6 +59,8 @@ class ModbusWire(shared.Wire["ModbusSource"]):
                 for ear in due:
                     if await self._ask(client, ear):
                         keeper.works()
+                    elif client.connected:
+                        await _pause(QUIET_S, keeper)
                     if keeper.stopping.is_set():
                         return
                     if not client.connected:
@@ -104,8 +108,6 @@ class ModbusWire(shared.Wire["ModbusSource"]):
             answer = await ask(how.register, count=1, device_id=how.device)
         except ModbusException as error:
             ear.unanswered(self._stray, str(error))
-            if how.over_serial and client.connected:
-                await asyncio.sleep(QUIET_S)
             return False
         if answer.isError():
             ear.refused(int(getattr(answer, "exception_code", 0)))
@@ -159,17 +161,23 @@ class ModbusSource:
 
     def unanswered(self, stray: bool, words: str) -> None:
         """No answer; `stray`: bytes came that are none."""
-        missing = self._missing + 1
-        self._next()
-        self._missing = missing
+        self._missing += 1
+        self.due_at = time.monotonic() + (SELDOM_S if self._missing > PATIENCE else 0.0)
         if stray:
             self._teller.tell(Heard(None, Fault.GARBLED, "an answer that is none"))
-        elif missing >= PATIENCE:
+        elif self._missing >= PATIENCE:
             self._teller.tell(lost(words))
 
     def _next(self) -> None:
         self._missing = 0
         self.due_at = time.monotonic() + self.settings.every_s
+
+
+async def _pause(seconds: float, keeper: Keeper) -> None:
+    """Ask nothing for a while, but end at once."""
+    until = time.monotonic() + seconds
+    while not keeper.stopping.is_set() and (left := until - time.monotonic()) > 0.0:
+        await asyncio.sleep(min(left, LOOK_S))
 
 
 def register_heard(raw: int, settings: ModbusSettings) -> Heard:

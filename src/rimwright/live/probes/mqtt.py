@@ -91,6 +91,7 @@ class MqttSource:
                     keeper.works()
                     self._tell(hear_payload(talk.payload, self.settings))
                     talk.payload = None
+                self._teller.catch_up()
                 if state != MQTTErrorCode.MQTT_ERR_SUCCESS:
                     raise LinkLostError(f"broker: {state.name}")
                 if not talk.listens and time.monotonic() - begun > WELCOME_S:

@@ -48,7 +48,7 @@ class SerialWire(shared.Wire["SerialSource"]):
                     ended_at, lines = now, [None]
                 if any(line is not None for line in lines):
                     keeper.works()
-                for ear in self.ears if lines else ():
+                for ear in self.ears:
                     ear.hears(lines)
         except (OSError, TypeError, ValueError) as error:
             # pyserial trips over its own closed port with a TypeError.
@@ -84,7 +84,7 @@ class SerialSource:
         self._teller.tell(lost(words))
 
     def hears(self, lines: list[str | None]) -> None:
-        """Lines that came at once: the newest that is this probe's counts."""
+        """Lines that came at once, or none: the newest that is this probe's counts."""
         newest: Heard | None = None
         for line in lines:
             if line is None:
@@ -92,8 +92,9 @@ class SerialSource:
             else:
                 newest = hear(line, self.settings) or newest
         now = time.monotonic()
-        if newest is None and now - self._mine_at > PATIENCE_S:
+        if lines and newest is None and now - self._mine_at > PATIENCE_S:
             newest = Heard(None, Fault.GARBLED, lines[-1] or "")
         if newest is not None:
             self._mine_at = now
             self._teller.tell(newest)
+        self._teller.catch_up()

@@ -30,7 +30,7 @@ class Source(Protocol):
     kind: str
 
     def start(self, deliver: Deliver, clock: Clock) -> None:
-        """Begin; `deliver` is called from other threads and must not wait.
+        """Begin; `deliver` is called from other threads and must neither wait nor raise.
 
         Raises
         ------
@@ -49,7 +49,11 @@ class Source(Protocol):
 
 
 class Teller:
-    """Passes on what is heard of one probe, thinned to what a run can use."""
+    """Passes on what is heard of one probe, thinned to what a run can use.
+
+    Of readings that come closer than `CLOSEST_S` the newest is passed on when the time is up;
+    a fault among temperatures, or the other way about, at once.
+    """
 
     def __init__(self, probe: int) -> None:
         self._probe = probe
@@ -57,6 +61,7 @@ class Teller:
         self._deliver: Deliver | None = None
         self._clock: Clock | None = None
         self._told: dict[Fault | None, float] = {}
+        self._waiting: RawReading | None = None
 
     @property
     def open(self) -> bool:
@@ -66,18 +71,16 @@ class Teller:
     def start(self, deliver: Deliver, clock: Clock) -> None:
         """Pass on to this listener from now on."""
         with self._lock:
-            self._deliver, self._clock = deliver, clock
+            self._deliver, self._clock, self._waiting = deliver, clock, None
             self._told.clear()
 
     def stop(self) -> None:
         """Nothing is passed on once this has returned."""
         with self._lock:
-            self._deliver = None
+            self._deliver = self._waiting = None
 
-    def tell(
-        self, heard: Heard, *, at_s: float | None = None, thinned: bool = True
-    ) -> RawReading | None:
-        """Pass on one reading; None where nobody listens or it comes too close to the last.
+    def tell(self, heard: Heard, *, at_s: float | None = None, thinned: bool = True) -> None:
+        """Pass on one reading.
 
         Parameters
         ----------
@@ -89,21 +92,30 @@ class Teller:
             False passes on every reading, however close.
         """
         with self._lock:
-            if self._deliver is None or self._clock is None:
-                return None
-            now = time.monotonic()
-            if thinned and now - self._told.get(heard.fault, -CLOSEST_S) < CLOSEST_S:
-                return None
-            self._told[heard.fault] = now
-            reading = RawReading(
+            if self._clock is None:
+                return
+            self._waiting = RawReading(
                 probe=self._probe,
                 celsius=heard.celsius,
                 fault=heard.fault,
                 heard=printable(heard.text),
                 heard_at_s=self._clock.now() if at_s is None else at_s,
             )
+            self._pass_on(at_once=not thinned)
+
+    def catch_up(self) -> None:
+        """Pass on the newest that came too close, once it no longer does; threads call it often."""
+        with self._lock:
+            self._pass_on(at_once=False)
+
+    def _pass_on(self, *, at_once: bool) -> None:
+        reading, now = self._waiting, time.monotonic()
+        if reading is None or self._deliver is None:
+            return
+        if at_once or now - self._told.get(reading.fault, -CLOSEST_S) >= CLOSEST_S:
+            self._told[reading.fault] = now
+            self._waiting = None
             self._deliver(reading)
-            return reading
 
 
 class LinkLostError(Exception):
