@@ -1,0 +1,96 @@
+"""A run begun from a page: which probes it may name, and a plan that may be anything."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+from rimwright.errors import RunError
+from rimwright.web.access import Caller, refused
+from rimwright.web.api_models import Begin
+
+if TYPE_CHECKING:
+    from rimwright.equipment.probes import ProbeSettings
+    from rimwright.web.shop import Shop
+
+#: Kinds that open no file, no device and no link of this computer.
+_HARMLESS = frozenset({"model", "http"})
+_DEEPEST = 40
+
+
+def begin_from(body: Begin, shop: Shop, caller: Caller) -> int:
+    """Begin a run; its number.
+
+    Raises
+    ------
+    RimwrightError
+        If the plan, a probe or the bench refuses.
+    """
+    from rimwright.desk.run_plans import run_plan
+    from rimwright.live.run_plan import ProbePlace
+
+    settings = tuple(_probe(text, shop, caller) for text in body.probes)
+    if body.speed != 1.0 and not all(one.simulated for one in settings):
+        raise refused(400, f"a run at {body.speed:g} times the speed of a real probe",
+                      "speed 1, or a simulated probe", "leave the speed out")  # fmt: skip
+    must_be_plain(body.document)
+    places = [ProbePlace(name=one.name, place=one.place, kind=one.kind) for one in settings]
+    try:
+        plan = run_plan(body.document, hand=body.hand, piece=body.piece, probes=places)
+    except RunError as error:
+        # Not a run that cannot take it now, but a plan that is none.
+        raise refused(400, error.found, error.expected, error.next_step) from error
+    from rimwright.live.bench import Begin as NewRun
+
+    return shop.bench.begin(
+        NewRun(run_plan=plan, document=body.document, settings=settings, speed=body.speed)
+    )
+
+
+def _probe(text: str, shop: Shop, caller: Caller) -> ProbeSettings:
+    """A probe by its name in the shop, or as the command line writes it."""
+    from rimwright.equipment.probes import parse_probe
+
+    known = {one.name: one for one in shop.access.probes}
+    if text in known:
+        return known[text]
+    probe = parse_probe(text)
+    if probe.kind not in _HARMLESS and not caller.by_token:
+        names = ", ".join(known) or "none is named"
+        raise refused(
+            403, f"a {probe.kind} probe that a page names", f"one of the shop's ({names}), or a "
+            "simulated one", "name it in the shop file, or begin the run on the command line",
+        )  # fmt: skip
+    return probe
+
+
+def must_be_plain(document: dict[str, Any]) -> None:
+    """Refuse what JSON takes and a store does not: NaN, half letters, NUL, endless nesting.
+
+    Raises
+    ------
+    RefusedError
+        400.
+    """
+    try:
+        text = json.dumps(document, allow_nan=False, ensure_ascii=False)
+        text.encode()
+    except (ValueError, RecursionError) as error:
+        raise refused(400, "a plan that is no plain JSON", "plan.json as it was written",
+                      "write it anew with `rimwright plan`") from error  # fmt: skip
+    if "\\u0000" in text or _depth(document) > _DEEPEST:
+        raise refused(400, "a plan with what no plan holds", "plan.json as it was written",
+                      "write it anew with `rimwright plan`")  # fmt: skip
+
+
+def _depth(value: Any) -> int:
+    deepest, level = 0, [value]
+    while level and deepest <= _DEEPEST:
+        deepest += 1
+        level = [
+            inner
+            for one in level
+            if isinstance(one, dict | list)
+            for inner in (one.values() if isinstance(one, dict) else one)
+        ]
+    return deepest
