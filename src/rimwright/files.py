@@ -125,7 +125,7 @@ def made_beside(path: Path) -> Iterator[Path]:
         with temporary.open("rb+") as file:
             os.fsync(file.fileno())
         _into_place(temporary, path)
-        _sync_folder(path.parent)
+        sync_folder(path.parent)
     except (OSError, ValueError) as error:
         raise _output_error(path, error) from error
     finally:
@@ -133,7 +133,7 @@ def made_beside(path: Path) -> Iterator[Path]:
             temporary.unlink()
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """Put the new name itself on the disk, where the system lets a folder be opened."""
     with contextlib.suppress(OSError):
         handle = os.open(folder, os.O_RDONLY)

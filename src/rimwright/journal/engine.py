@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -14,6 +14,8 @@ from rimwright.errors import JournalError
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
+
+    from rimwright.journal.locking import Tally
 
 #: The revision of `tables.py`; the newest in `migrations/`.
 SCHEMA = "0001"
@@ -84,6 +86,8 @@ class Journal:
     #: Called before each write, after each commit and at the end.
     before_writing: Callable[[], None] = field(default=lambda: None, repr=False)
     after_commit: Callable[[], None] = field(default=lambda: None, repr=False)
+    #: Told which rows are kept, so that a later start can tell what is missing.
+    count: Callable[[Mapping[int, Tally]], None] = field(default=lambda _: None, repr=False)
     before_closing: Callable[[], None] = field(default=lambda: None, repr=False)
     after_closing: Callable[[], None] = field(default=lambda: None, repr=False)
     _one_at_a_time: threading.RLock = field(default_factory=threading.RLock, repr=False)

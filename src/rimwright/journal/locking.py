@@ -1,46 +1,76 @@
-"""A file beside the journal that says who writes it, and whether the last one ended well."""
+"""A file beside the journal: who writes it, how the last one ended, and what it had kept."""
 
 from __future__ import annotations
 
 import contextlib
+import json
 import os
+import threading
 import time
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Literal
 
 from rimwright.errors import JournalError
 
 #: How long the start waits while another process looks the same journal over. [s]
 _WAIT_S = 10.0
 
+#: Written at this length from the beginning, so that it never needs room on a full disk.
+_BYTES = 4000
+
+#: Runs whose last kept rows are remembered.
+_RUNS = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """The last rows of a run whose commit had returned."""
+
+    sample: int = 0
+    #: Of that sample, since the run was begun. [ms]
+    at_ms: int = 0
+    event: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """What the file says; it outlives the process that wrote it."""
+
+    #: "writing" with nobody holding the file: the last one was cut off.
+    state: Literal["", "checking", "writing", "closed"] = ""
+    process: int = 0
+    #: What was said before somebody began to look.
+    before: Literal["", "checking", "writing", "closed"] = ""
+    #: Which file on the disk it is about.
+    file: int = 0
+    runs: Mapping[int, Tally] = field(default_factory=dict)
+
 
 class LockFile:
-    """One process writes: it holds this file. The system lets go of it when the process ends.
-
-    What it says outlives the process: "writing" with nobody holding it means that the last
-    one was cut off. Its time of change follows every commit.
-    """
+    """One process writes: it holds this file. The system lets go of it when the process ends."""
 
     def __init__(self, journal: Path) -> None:
         self.path = journal.with_name(f"{journal.name}.lock")
         self._journal = journal
         self._held: int | None = None
+        self._one_at_a_time = threading.Lock()
+        self.mark = self.read()
 
     @property
     def held(self) -> bool:
         """Whether this process has it."""
         return self._held is not None
 
-    def says(self) -> str:
-        """ "checking", "writing", "closed", or "" where no journal was."""
-        with contextlib.suppress(OSError, UnicodeDecodeError):
-            return self.path.read_text("ascii").partition(" ")[0]
-        return ""
-
-    def last_s(self) -> float | None:
-        """When the journal was last written, as far as the file knows. [s since 1970]"""
-        with contextlib.suppress(OSError):
-            return self.path.stat().st_mtime
-        return None
+    def read(self) -> Mark:
+        """What it says now; nothing where it is not there or cannot be read."""
+        try:
+            said = json.loads(self.path.read_bytes())
+            runs = {int(run): Tally(*map(int, tally)) for run, tally in said["runs"].items()}
+            return Mark(said["state"], int(said["process"]), said["before"], said["file"], runs)
+        except (OSError, ValueError, TypeError, KeyError, AttributeError):
+            return Mark()
 
     def take(self) -> bool:
         """Take it if nobody has it."""
@@ -63,13 +93,14 @@ class LockFile:
             os.close(handle)
             return False
         self._held = handle
+        self.mark = self.read()
         return True
 
     def take_to_look(self) -> bool:
         """Take it at the start: wait for somebody who only looks, not for one who writes."""
         until = time.monotonic() + _WAIT_S
         while not self.take():
-            if self.says() == "writing" or time.monotonic() > until:
+            if self.read().state == "writing" or time.monotonic() > until:
                 return False
             time.sleep(0.02)
         return True
@@ -86,25 +117,44 @@ class LockFile:
             return
         if not self.take_to_look():
             raise JournalError(
-                f"another process that records into it ({self._holder()})",
+                f"another process that records into it (number {self.read().process or 'unknown'})",
                 "one process that writes a journal file",
                 "use the one that runs, or end it; several benches share a postgresql:// journal",
                 where=str(self._journal),
             )
         self.say("writing")
 
-    def say(self, word: str) -> None:
+    def say(self, state: Literal["checking", "writing", "closed"]) -> None:
         """Note what goes on, on the disk before anything else happens."""
-        if self._held is None:
-            return
-        os.pwrite(self._held, f"{word} {os.getpid()}\n".ljust(24).encode("ascii"), 0)
-        os.fsync(self._held)
-
-    def touch(self) -> None:
-        """Something was committed."""
+        mark, number = self.mark, self._number()
+        before = mark.before if mark.state == "checking" else mark.state
+        # Another file in its place, a backup perhaps, never had what the former one had.
+        runs = mark.runs if number == mark.file else {}
+        self.mark = Mark(state, os.getpid(), before, number, runs)
+        self._write()
         if self._held is not None:
             with contextlib.suppress(OSError):
-                os.utime(self._held)
+                os.fsync(self._held)
+
+    def count(self, runs: Mapping[int, Tally]) -> None:
+        """Note what was committed: not synced, for it is only told apart from nothing by it."""
+        with self._one_at_a_time:
+            known = {**self.mark.runs}
+            for run, tally in runs.items():
+                last = known.pop(run, Tally())
+                known[run] = Tally(
+                    max(last.sample, tally.sample),
+                    max(last.at_ms, tally.at_ms),
+                    max(last.event, tally.event),
+                )
+            newest = dict(list(known.items())[-_RUNS:])
+            self.mark = replace(self.mark, runs=newest)
+            self._write()
+
+    def forget(self) -> None:
+        """What was kept is as the file has it now."""
+        self.mark = replace(self.mark, runs={})
+        self._write()
 
     def release(self) -> None:
         """Let others have it."""
@@ -112,7 +162,22 @@ class LockFile:
             os.close(self._held)
             self._held = None
 
-    def _holder(self) -> str:
-        with contextlib.suppress(OSError, UnicodeDecodeError, IndexError):
-            return f"process {self.path.read_text('ascii').split()[1]}"
-        return "unknown process"
+    def _number(self) -> int:
+        with contextlib.suppress(OSError):
+            return self._journal.stat().st_ino
+        return 0
+
+    def _write(self) -> None:
+        mark = self.mark
+        runs = {str(run): (one.sample, one.at_ms, one.event) for run, one in mark.runs.items()}
+        said = {
+            "state": mark.state,
+            "process": mark.process,
+            "before": mark.before,
+            "file": mark.file,
+            "runs": runs,
+        }
+        if self._held is not None:
+            # A full disk must not stop the journal from being read.
+            with contextlib.suppress(OSError):
+                os.pwrite(self._held, json.dumps(said).ljust(_BYTES).encode("ascii"), 0)

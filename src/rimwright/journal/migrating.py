@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import os
-import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -75,22 +73,26 @@ def upgrade(connection: Connection, migrations: Path | None = None, target: str 
     command.upgrade(config, target)
 
 
-def keep_copy(path: Path, revision: str, module: Any) -> Path:
-    """A whole copy of a journal file before its schema changes, beside its backups."""
+def keep_copy(path: Path, revision: str, module: Any, now: float) -> Path:
+    """A whole copy of a journal file before its schema changes, beside its backups.
+
+    Raises
+    ------
+    OutputError
+        If there is no room for it.
+    """
+    from rimwright.files import made_beside, make_folder
+    from rimwright.journal.backup_files import named
+
     folder = path.parent / "backups"
-    folder.mkdir(exist_ok=True)
-    stamp = time.strftime("%Y%m%d-%H%M%S", time.gmtime())
-    copy = folder / f"{path.stem}-{stamp}-schema-{revision}.sqlite"
-    part = copy.with_name(f".{copy.name}.{os.getpid()}.part")
-    part.unlink(missing_ok=True)
-    connection = module.connect(str(path), isolation_level=None)
-    try:
-        connection.execute("VACUUM INTO ?", (str(part),))
-    finally:
-        connection.close()
-    with part.open("rb+") as file:
-        os.fsync(file.fileno())
-    part.replace(copy)
+    make_folder(folder)
+    copy = named(folder, path.stem, now, f"-schema-{revision}")
+    with made_beside(copy) as part:
+        connection = module.connect(str(path), isolation_level=None)
+        try:
+            connection.execute("VACUUM INTO ?", (str(part),))
+        finally:
+            connection.close()
     return copy
 
 

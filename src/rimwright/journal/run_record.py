@@ -126,7 +126,10 @@ def run_record(journal: Journal, run: int) -> RunRecord:
         side = None if row["side_id"] is None else _side(connection, row["side_id"])
         return RunRecord(
             **{name: value for name, value in row.items() if name not in _APART},
-            probe_settings=tuple(row["probe_settings"]),
+            # Empty where a damaged journal had nothing readable left.
+            run_plan=row["run_plan"] or {},
+            prediction=row["prediction"] or {},
+            probe_settings=tuple(row["probe_settings"] or ()),
             probes=_of_run(connection, t.run_probes, run, "run_id"),
             side=side,
             outcomes=_of_run(connection, t.outcomes, run),
@@ -139,7 +142,7 @@ def run_record(journal: Journal, run: int) -> RunRecord:
         )
 
 
-_APART = ("side_id", "probe_settings")
+_APART = ("side_id", "run_plan", "prediction", "probe_settings")
 
 
 def _one(connection: Connection, table: Table, number: int | None) -> dict[str, Any] | None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from rimwright.journal.engine import Journal
+from rimwright.journal.locking import Tally
 from rimwright.journal.rows import (
     EventRow,
     SampleRow,
@@ -84,6 +85,7 @@ def begin_run(journal: Journal, new: NewRun) -> int:
                 tables.run_probes.insert(),
                 [{"run_id": run, **{name: probe[name] for name in names}} for probe in probes],
             )
+    journal.count({run: Tally()})
     return run
 
 

@@ -129,17 +129,17 @@ def sqlite_journal(path: Path, lock: LockFile) -> Journal:
         writer=writer,
         path=path,
         before_writing=lock.take_to_write,
-        after_commit=_after_commit(writer, path, lock),
+        after_commit=_after_commit(writer, path),
+        count=lock.count,
         before_closing=lambda: _close_well(writer, lock),
         after_closing=lock.release,
     )
 
 
-def _after_commit(writer: Engine, path: Path, lock: LockFile) -> Callable[[], None]:
+def _after_commit(writer: Engine, path: Path) -> Callable[[], None]:
     log = path.with_name(f"{path.name}-wal")
 
     def committed() -> None:
-        lock.touch()
         try:
             long = log.stat().st_size > _LOG_BYTES
         except OSError:

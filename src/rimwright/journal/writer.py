@@ -196,10 +196,13 @@ class Writer:
                     self._error = _words(error)
                     self._news.notify_all()
                 return False
+            tallies = batch.tallies()
+            if not refused:
+                self._journal.count(tallies)
             with self._news:
-                for run, numbers in batch.highest().items():
-                    before = self._kept.get(run, (0, 0))
-                    self._kept[run] = (max(before[0], numbers[0]), max(before[1], numbers[1]))
+                for run, tally in tallies.items():
+                    sample, event = self._kept.get(run, (0, 0))
+                    self._kept[run] = (max(sample, tally.sample), max(event, tally.event))
                 self._batch = None
                 self._dropped += refused
                 self._error = ""

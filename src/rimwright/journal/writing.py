@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from rimwright.errors import JournalError
 from rimwright.journal.engine import Journal
+from rimwright.journal.locking import Tally
 from rimwright.journal.row_values import event_values, sample_values
 from rimwright.journal.rows import EventRow, SampleRow
 
@@ -26,16 +27,21 @@ class Batch:
     def __len__(self) -> int:
         return len(self.samples) + len(self.events)
 
-    def highest(self) -> dict[int, tuple[int, int]]:
-        """Of each run, the highest number of a sample and of an event; 0 for none."""
-        found: dict[int, tuple[int, int]] = {}
+    def tallies(self) -> dict[int, Tally]:
+        """The last rows of each run."""
+        found: dict[int, Tally] = {}
         for run, sample in self.samples:
-            one, other = found.get(run, (0, 0))
-            found[run] = (max(one, sample.seq), other)
+            last = found.get(run, _NOTHING)
+            if sample.seq > last.sample:
+                found[run] = Tally(sample.seq, sample.at_ms, last.event)
         for run, event in self.events:
-            one, other = found.get(run, (0, 0))
-            found[run] = (one, max(other, event.seq))
+            last = found.get(run, _NOTHING)
+            if event.seq > last.event:
+                found[run] = Tally(last.sample, last.at_ms, event.seq)
         return found
+
+
+_NOTHING = Tally()
 
 
 def keep_batch(journal: Journal, batch: Batch) -> None:

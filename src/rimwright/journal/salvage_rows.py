@@ -1,0 +1,152 @@
+"""Rows of one table copied around the places that cannot be read."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+#: Rows that are copied in one go; after an error fewer, down to one.
+_ROWS = 2000
+
+#: How far behind an unreadable place it is tried again.
+_JUMPS = tuple(2**power for power in range(23))
+
+#: The same at the beginning of later runs.
+_LATER = (0, 2**8, 2**12, 2**16, 2**20)
+
+_Key = tuple[Any, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table of the journal."""
+
+    name: str
+    columns: tuple[str, ...]
+    #: What numbers its rows.
+    key: tuple[str, ...]
+
+
+def insert_from_bad(table: Table, where: str = "") -> str:
+    """Take rows from the attached database `bad`; those that are there stay."""
+    columns = ", ".join(f'"{name}"' for name in table.columns)
+    return (
+        f'INSERT OR IGNORE INTO main."{table.name}" ({columns}) '
+        f'SELECT {columns} FROM bad."{table.name}" {where}'
+    )
+
+
+def copy_around(bare: Any, error: type[Exception], table: Table, until: float) -> None:
+    """Copy a table of the attached database `bad` from both sides of what cannot be read.
+
+    Parameters
+    ----------
+    bare : sqlite3.Connection
+        On the new journal, in a transaction.
+    error : type
+        The driver's `Error`.
+    table : Table
+        Which.
+    until : float
+        When to give up, on the monotonic clock. [s]
+    """
+    copy = _Copy(bare, error, table, until)
+    at: _Key | None = None
+    while True:
+        at, ended = copy.onwards(at)
+        if ended:
+            return
+        behind = copy.behind(at)
+        if behind is None:
+            return
+        copy.back(behind, at)
+        at = behind
+
+
+class _Copy:
+    def __init__(self, bare: Any, error: type[Exception], table: Table, until: float) -> None:
+        self._bare, self._error, self._table, self._until = bare, error, table, until
+        self._names = "(" + ", ".join(f'"{name}"' for name in table.key) + ")"
+        self._marks = "(" + ", ".join("?" for _ in table.key) + ")"
+
+    def onwards(self, after: _Key | None) -> tuple[_Key | None, bool]:
+        """Copy upwards; the last key that was reached, and whether it was the end."""
+        many = _ROWS
+        while many and time.monotonic() < self._until:
+            try:
+                keys = self._keys(">", after, "", many)
+                if not keys:
+                    return after, True
+                self._take(keys[0], keys[-1])
+            except self._error:
+                many //= 2
+                continue
+            after, many = keys[-1], min(_ROWS, 2 * many)
+        return after, time.monotonic() >= self._until
+
+    def behind(self, at: _Key | None) -> _Key | None:
+        """The first row found behind an unreadable place; it is copied."""
+        for candidate in self._candidates(at):
+            if time.monotonic() >= self._until:
+                break
+            try:
+                keys = self._keys(">=", candidate, "", 1)
+                if keys:
+                    self._take(keys[0], keys[0])
+                    return keys[0]
+            except self._error:
+                continue
+        return None
+
+    def back(self, below: _Key, down_to: _Key | None) -> None:
+        """Copy downwards until what cannot be read, or what was copied."""
+        many = _ROWS
+        while many and time.monotonic() < self._until:
+            try:
+                keys = self._keys("<", below, "DESC", many)
+                if not keys:
+                    return
+                self._take(keys[-1], keys[0])
+            except self._error:
+                many //= 2
+                continue
+            below = keys[-1]
+            if down_to is not None and below <= down_to:
+                return
+
+    def _candidates(self, at: _Key | None) -> Iterator[_Key]:
+        numbers = [run for (run,) in self._bare.execute("SELECT id FROM main.runs ORDER BY id")]
+        runs = len(self._table.key) > 1 and self._table.key[0] == "run_id"
+        if at is None:
+            at = (numbers[0], 0) if runs and numbers else (0,) * len(self._table.key)
+        if not isinstance(at[-1], int):
+            return
+        for jump in _JUMPS:
+            yield (*at[:-1], at[-1] + jump)
+        if runs:
+            for later in (number for number in numbers if number > at[0]):
+                for jump in _LATER:
+                    yield (later, jump)
+
+    def _keys(self, than: str, key: _Key | None, order: str, many: int) -> list[_Key]:
+        columns = self._names[1:-1]
+        ordered = ", ".join(f'"{name}" {order}' for name in self._table.key)
+        where = "" if key is None else f"WHERE {self._names} {than} {self._marks}"
+        query = (
+            f'SELECT {columns} FROM bad."{self._table.name}" NOT INDEXED {where} '
+            f"ORDER BY {ordered} LIMIT {many}"
+        )
+        return [tuple(row) for row in self._bare.execute(query, key or ())]
+
+    def _take(self, first: _Key, last: _Key) -> None:
+        self._bare.execute("SAVEPOINT piece")
+        try:
+            where = f"WHERE {self._names} BETWEEN {self._marks} AND {self._marks}"
+            self._bare.execute(insert_from_bad(self._table, where), (*first, *last))
+        except self._error:
+            self._bare.execute("ROLLBACK TO piece")
+            raise
+        finally:
+            self._bare.execute("RELEASE piece")
