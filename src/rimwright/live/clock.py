@@ -45,13 +45,26 @@ class SystemClock:
 
 
 class FastClock:
-    """A clock that runs faster than another, for practice: its wall starts at the real one."""
+    """A clock that runs faster than another, for practice.
 
-    def __init__(self, speed: float, of: Clock | None = None) -> None:
+    Parameters
+    ----------
+    speed : float
+        How much faster.
+    of : Clock, optional
+        The computer's if left out.
+    wall_s : float, optional
+        Where its wall clock starts, if later than the real one: a run that goes on after a
+        restart was ahead of the world. [s since 1970]
+    """
+
+    #: Nothing it told before a restart can be compared with what it tells after.
+    boot = ""
+
+    def __init__(self, speed: float, of: Clock | None = None, *, wall_s: float = 0.0) -> None:
         self.speed = speed
         self._of = of or SystemClock()
-        self.boot = self._of.boot
-        self._start, self._wall = self._of.now(), self._of.wall()
+        self._start, self._wall = self._of.now(), max(self._of.wall(), wall_s)
 
     def now(self) -> float:
         return self._start + self.speed * (self._of.now() - self._start)

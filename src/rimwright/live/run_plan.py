@@ -100,6 +100,8 @@ class RunPlan:
     heat: Mapping[str, Any] = field(default_factory=dict)
     #: The probe is a model or a replay: everything says so.
     simulated: bool = False
+    #: How much faster than the world's its clock runs, for practice. No real probe can follow.
+    speed: float = 1.0
     #: Which blanket, so that what is learnt of it is found again.
     blanket: str = ""
 
