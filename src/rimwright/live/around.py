@@ -10,6 +10,7 @@ from rimwright.live.events import Event
 from rimwright.live.host_sound import HostSound, NoSound
 from rimwright.live.readings import Sample
 from rimwright.live.recording import Recorder
+from rimwright.live.run_time import GAP_S
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,6 +30,8 @@ class Around:
 
     clock: Clock
     recorder: Recorder
+    #: Longest time between two ticks that is no gap, on that clock. [s]
+    gap_s: float = GAP_S
     sound: HostSound = field(default_factory=NoSound)
     #: Works something out elsewhere.
     later: Callable[[Callable[[], None]], object] = lambda call: call()

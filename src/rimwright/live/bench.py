@@ -25,6 +25,7 @@ from rimwright.live.readings import Sample
 from rimwright.live.recording import sample_of
 from rimwright.live.resuming import resumed_session
 from rimwright.live.run_plan import RunPlan
+from rimwright.live.run_time import GAP_S
 from rimwright.live.session import Session
 from rimwright.live.sources import sources_of
 
@@ -54,6 +55,8 @@ class LiveBench:
         The shop computer's voice; silent if left out.
     ticking : bool
         False: whoever made it calls `tick`, as practice and tests do.
+    gap_s : float
+        Longest time between two ticks that is no gap. [s]
     """
 
     def __init__(
@@ -63,6 +66,7 @@ class LiveBench:
         clock: Clock | None = None,
         sound: HostSound | None = None,
         ticking: bool = True,
+        gap_s: float = GAP_S,
     ) -> None:
         from rimwright.journal.writer import Writer
 
@@ -72,7 +76,7 @@ class LiveBench:
         self.clock = clock or SystemClock()
         self._sound = sound or NoSound()
         self.writer = Writer(journal)
-        self._ticking = ticking
+        self._ticking, self._gap_s = ticking, gap_s
         self._sessions: dict[int, Session] = {}
         self._over_s: dict[int, float] = {}
         self._lock = threading.RLock()
@@ -159,6 +163,7 @@ class LiveBench:
         """What every session is given."""
         return Around(
             clock=clock,
+            gap_s=self._gap_s,
             recorder=self.writer,
             sound=self._sound,
             later=self._later if self._ticking else lambda call: call(),

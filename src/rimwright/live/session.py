@@ -33,7 +33,6 @@ from rimwright.live.session_facts import cue_facts
 
 #: Figures on a page move at most this often; what happens is told at once. [s]
 _FIGURES_EVERY_S = 0.25
-_GAP_S = 2.0
 
 
 class Session:
@@ -94,7 +93,7 @@ class Session:
             if one.kind == "cue"
         )
         if before is None or self.state.anchor is None:
-            self.time = RunTime.begun(around.clock, gap_s=_GAP_S * self.speed)
+            self.time = RunTime.begun(around.clock, gap_s=around.gap_s * self.speed)
             self._say(begun(plan, self.time.anchor, device=device))
         else:
             self._resume(before)
@@ -105,7 +104,7 @@ class Session:
             self.around.clock,
             self.state.anchor,
             last_at_s=max(before.last_at_s, self.state.at_s),
-            gap_s=_GAP_S * self.speed,
+            gap_s=self.around.gap_s * self.speed,
         )
         self.memory.remember(before.samples)
         begun_s = self.state.heat.begun_s
