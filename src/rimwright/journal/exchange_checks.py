@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import Any, NoReturn
 
 from rimwright.errors import JournalError
 from rimwright.journal.keeping_checks import MOST, moment, one_of, some_words, within
@@ -33,6 +33,8 @@ STATES = ("open", "ended", "abandoned")
 _KIND = re.compile(r"[a-z][a-z_]{0,19}")
 #: Longer than any run: thirty years. [s]
 _LONGEST_S = 1e9
+#: The column holds no larger number.
+_MOST_PROBES = 32_000
 #: Of a word or two that a program wrote, not a maker. [characters]
 _LONGEST_WORD = 1000
 
@@ -114,7 +116,7 @@ def _word(text: str, name: str) -> str:
 
 
 def _probe(row: Row) -> dict[str, Any]:
-    number = int(within(row["number"], (0, 32_000), "a probe's number", unit="", where=""))
+    number = int(within(row["number"], (0, _MOST_PROBES), "a probe's number", unit="", where=""))
     if len(row["kind"]) > 10:
         raise JournalError(f"a probe of the kind {row['kind']!r:.40}", "a kind", "export again")
     return {
@@ -130,19 +132,33 @@ def _seq(row: Row) -> int:
 
 
 def _sample(row: Row) -> dict[str, Any]:
+    seq, at_ms, probe = row["seq"], row["at_ms"], row["probe"]
     celsius, fault = row["celsius"], row["fault"]
-    if celsius is not None:
-        within(celsius, (-HOTTEST_C, HOTTEST_C), "a temperature", unit="°C", where="")
-        if fault is not None:
-            found, expected = "a temperature and a fault", "one of them"
-            raise JournalError(found, expected, "mend the line, or export again")
-    if fault is not None and len(fault) > FAULT_LETTERS:
-        expected = f"a word of {FAULT_LETTERS} letters at most"
-        raise JournalError(f"the fault {fault!r:.40}", expected, "export again")
     limit_ms = 1000.0 * _LONGEST_S
-    at_ms = int(within(row["at_ms"], (-limit_ms, limit_ms), "a time", unit="ms", where=""))
-    probe = int(within(row["probe"], (0, 32_000), "a probe's number", unit="", where=""))
-    return sample_values(0, SampleRow(_seq(row), at_ms, probe, celsius, fault))
+    # There are a million of them: only where one is wrong is it asked which.
+    if not (
+        0 < seq <= MOST
+        and -limit_ms <= at_ms <= limit_ms
+        and 0 <= probe <= _MOST_PROBES
+        and (celsius is None or (fault is None and -HOTTEST_C < celsius < HOTTEST_C))
+        and (fault is None or len(fault) <= FAULT_LETTERS)
+    ):
+        _refuse_sample(row, limit_ms)
+    return sample_values(0, SampleRow(seq, at_ms, probe, celsius, fault))
+
+
+def _refuse_sample(row: Row, limit_ms: float) -> NoReturn:
+    _seq(row)
+    within(row["at_ms"], (-limit_ms, limit_ms), "a time", unit="ms", where="")
+    within(row["probe"], (0, _MOST_PROBES), "a probe's number", unit="", where="")
+    if row["celsius"] is not None and row["fault"] is not None:
+        found, expected = "a temperature and a fault", "one of them"
+        raise JournalError(found, expected, "mend the line, or export again")
+    if row["fault"] is not None:
+        expected = f"a word of {FAULT_LETTERS} letters at most"
+        raise JournalError(f"the fault {row['fault']!r:.40}", expected, "export again")
+    found, expected = f"a temperature of {row['celsius']:g} °C", f"less than {HOTTEST_C:g} °C"
+    raise JournalError(found, expected, "mend the line, or export again")
 
 
 def _event(row: Row) -> dict[str, Any]:

@@ -33,9 +33,10 @@ class Imported:
     @property
     def words(self) -> str:
         """For the terminal."""
-        runs = self.added.get("runs", 0)
-        said = f"Taken in: {runs} run{'' if runs == 1 else 's'}"
-        others = sum(self.added.values()) - runs
+        runs, samples = self.added.get("runs", 0), self.added.get("samples", 0)
+        counted = ("runs", "samples", "events", "run_probes")
+        others = sum(count for name, count in self.added.items() if name not in counted)
+        said = f"Taken in: {runs} run{'' if runs == 1 else 's'} with {samples} samples"
         said += f" and {others} other record{'' if others == 1 else 's'}"
         if there := sum(self.there.values()):
             said += f"; {there} there already and left as they were"

@@ -96,7 +96,8 @@ class _Merging:
         for rows in self._staged(name, *conditions):
             uids = [row["uid"] for row in rows]
             known = table.select().with_only_columns(table.c.uid, table.c.id)
-            there = dict(target.execute(known.where(table.c.uid.in_(uids))).tuples().all())
+            found = target.execute(known.where(table.c.uid.in_(uids))).all()
+            there = {row.uid: row.id for row in found}
             for row in rows:
                 staged = row.pop("id")
                 if row["uid"] in there:

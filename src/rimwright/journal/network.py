@@ -52,6 +52,14 @@ def network_kind(folder: Path, mounts: str) -> str:
     return kind if kind in _NETWORK else ""
 
 
+def network_here(folder: Path) -> str:
+    """Kind of network file system that a folder of this computer is on; "" if none is known."""
+    mounts = ""
+    with contextlib.suppress(OSError):
+        mounts = _MOUNTS.read_text("utf-8", "surrogateescape")
+    return network_kind(Path(os.path.realpath(folder)), mounts)
+
+
 def refuse_network(path: Path) -> None:
     """Refuse a journal file on a network folder.
 
@@ -60,10 +68,7 @@ def refuse_network(path: Path) -> None:
     JournalError
         Where the system says that the folder is on the network.
     """
-    mounts = ""
-    with contextlib.suppress(OSError):
-        mounts = _MOUNTS.read_text("utf-8", "surrogateescape")
-    kind = network_kind(Path(os.path.realpath(path.parent)), mounts)
+    kind = network_here(path.parent)
     if kind:
         raise JournalError(
             f"a network folder ({kind}), where a journal file can be ruined",
