@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from rimwright.errors import JournalError
 from rimwright.journal.engine import Journal
 from rimwright.journal.locking import Tally
 from rimwright.journal.row_values import event_values, sample_values
 from rimwright.journal.rows import EventRow, SampleRow
 
 if TYPE_CHECKING:
-    from sqlalchemy import Connection, Insert, Table
+    from collections.abc import Callable
+
+    from sqlalchemy import Insert, Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +57,9 @@ def keep_batch(journal: Journal, batch: Batch) -> None:
         If the journal cannot be written now.
     """
     with journal.writing() as connection:
-        for table, rows in _rows(batch):
-            connection.execute(_insert(journal, table), rows)
+        for table, values, rows in _parts(batch):
+            made = [values(run, row) for run, row in rows]
+            connection.execute(_insert(journal, table), made)
 
 
 def keep_one_by_one(journal: Journal, batch: Batch) -> int:
@@ -68,35 +70,31 @@ def keep_one_by_one(journal: Journal, batch: Batch) -> int:
     JournalError
         If the journal cannot be written now.
     """
+    from sqlalchemy import exc
+
     refused = 0
     with journal.writing() as connection:
-        for table, rows in _rows(batch):
-            for row in rows:
-                refused += not _inserted(connection, _insert(journal, table), row)
+        for table, values, rows in _parts(batch):
+            statement = _insert(journal, table)
+            for run, row in rows:
+                try:
+                    with connection.begin_nested():
+                        connection.execute(statement, values(run, row))
+                except (exc.OperationalError, exc.InterfaceError):
+                    raise
+                except (exc.StatementError, TypeError, ValueError):
+                    refused += 1
     return refused
 
 
-def _inserted(connection: Connection, statement: Insert, row: dict[str, Any]) -> bool:
-    from sqlalchemy import exc
-
-    try:
-        with connection.begin_nested():
-            connection.execute(statement, row)
-    except (JournalError, exc.OperationalError, exc.InterfaceError):
-        raise
-    except exc.StatementError:
-        return False
-    return True
-
-
-def _rows(batch: Batch) -> list[tuple[Table, list[dict[str, Any]]]]:
+def _parts(batch: Batch) -> list[tuple[Table, Callable[[int, Any], dict[str, Any]], list[Any]]]:
     from rimwright.journal.tables import events, samples
 
-    found = [
-        (samples, [sample_values(run, row) for run, row in batch.samples]),
-        (events, [event_values(run, row) for run, row in batch.events]),
+    parts: list[tuple[Table, Callable[[int, Any], dict[str, Any]], list[Any]]] = [
+        (samples, sample_values, batch.samples),
+        (events, event_values, batch.events),
     ]
-    return [(table, rows) for table, rows in found if rows]
+    return [part for part in parts if part[2]]
 
 
 def _insert(journal: Journal, table: Table) -> Insert:

@@ -5,12 +5,12 @@ import math
 import pytest
 from sqlalchemy import insert, select
 
+from journal_rows import new_run, put
 from rimwright.errors import JournalError
 from rimwright.journal import tables
 from rimwright.journal.engine import Journal
 from rimwright.journal.runs import (
     EventRow,
-    NewRun,
     RunFilter,
     SampleRow,
     Stretch,
@@ -24,30 +24,6 @@ from rimwright.journal.runs import (
     samples_after,
     stretches_of,
 )
-from rimwright.journal.writer import Writer
-
-
-def new_run(**changes: object) -> NewRun:
-    values: dict[str, object] = {
-        "model": "Wren", "plan_code": "WREN-721560", "hand": "treble", "piece": "main",
-        "simulated": True, "begun_wall_s": 1_764_000_000.0, "run_plan": {"steps": ["mist", "°C"]},
-        "plan_document": {"format": "plan"}, "design_text": 'name = "Wren"\n',
-        "model_version": "0.1", "prediction": {"to_target_s": [60.0, 50.0, 80.0]},
-        "blanket": "914 × 152 mm, 5.0 W/in²",
-        "probe_settings": [{"kind": "serial", "port": "/dev/ttyUSB0"}],
-        "probes": [
-            {"name": "waist", "place": "between slat and blanket", "kind": "serial"},
-            {"name": "horn", "place": "under the wrap", "kind": "model"},
-        ],
-    }  # fmt: skip
-    return NewRun(**{**values, **changes})  # type: ignore[arg-type]
-
-
-def put(journal: Journal, run: int, samples=(), events=()) -> None:
-    writer = Writer(journal)
-    writer.put(run, samples, events)
-    assert writer.flush(20.0)
-    writer.stop()
 
 
 def called(seq: int, alarm: str) -> EventRow:
