@@ -6,6 +6,7 @@ made up, and time is handed in, so that ten minutes of standing pass in a blink.
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, Literal
@@ -135,8 +136,8 @@ def _left(session: Session) -> str:
 def _line(at_s: float, words: str, *, call: bool = False) -> str:
     hours, rest = divmod(round(at_s), 3600)
     clock = f"{hours:2d}:{rest // 60:02d}:{rest % 60:02d}"
-    line = f"  {clock}  {'>> ' if call else '   '}{words}"
-    return line if len(line) <= width() else line[: width() - 1] + "…"
+    begin = f"  {clock}  {'>> ' if call else '   '}"
+    return textwrap.fill(words, width(), initial_indent=begin, subsequent_indent=" " * len(begin))
 
 
 class _Hands:

@@ -137,7 +137,7 @@ class LiveBench:
         clock = self.clock_for(plan)
         run = begin_run(self.journal, kept_of(new, clock.wall(), bench_name()))
         try:
-            sources = sources_of(plan, new.settings, seed=run, recorded=self.recorded)
+            sources = sources_of(plan, new.settings, recorded=self.recorded)
             session = Session(
                 run,
                 plan,
@@ -194,6 +194,8 @@ class LiveBench:
         for session in list(self._sessions.values()):
             if session.run not in self._over_s:
                 session.tick()
+                if not session.taught and session.foresight.all_told(session.now()[0]):
+                    self._teach(session)
                 if session.state.over:
                     self._end(session)
             elif time.monotonic() - self._over_s[session.run] > _STAYS_S:
@@ -204,12 +206,18 @@ class LiveBench:
         self._over_s[session.run] = time.monotonic()
         session.stop()
 
+        if not session.taught:
+            self._teach(session)
+
         def winding() -> None:
-            keep_learnt(self.journal, session)
             self.writer.flush()
             wind_up(self.journal, session)
 
         session.around.later(winding)
+
+    def _teach(self, session: Session) -> None:
+        session.taught = True
+        session.around.later(lambda: keep_learnt(self.journal, session))
 
     def _later(self, call: Callable[[], None]) -> None:
         with contextlib.suppress(RuntimeError):  # while the program ends nothing new is begun

@@ -22,7 +22,7 @@ def keep_outcome(journal: Journal, session: Session) -> None:
     fields = {name: said[name] for name in ("kind", "place", "s_m", "face", "words")
               if said.get(name) is not None}  # fmt: skip
     try:
-        outcome = Outcome(**fields, wall_s=session.state.wall_s)  # type: ignore[arg-type]
+        outcome = Outcome(**fields, wall_s=session.state.wall_s)
         record_outcome(journal, session.run, outcome)
     except RimwrightError as error:
         session.say("note", {"words": f"The outcome is in the log only: {error}"})

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 #: A new forecast this often, in the run's time. [s]
 EVERY_S = 3.0
 #: After the heat is off the cooling still tells of the losses, for so long. [s]
-_COOLING_S = 300.0
+COOLING_S = 300.0
 
 
 class Foresight:
@@ -43,6 +43,8 @@ class Foresight:
         self._busy = False
         #: The newest forecast, its times counted from `latest_at_s` in the run's time.
         self.latest: Forecast | None = None
+        #: Whether the last climb was slower or faster than it should.
+        self.slow = self.fast = False
         self.latest_at_s = 0.0
 
     def follow(self, heat: MarkedHeat) -> None:
@@ -82,7 +84,7 @@ class Foresight:
         since_s, forecaster, heat = self._heat.at(at_s), self._forecaster, self._heat
         if forecaster is None or since_s is None:
             return
-        if not heat.on and (heat.since_s is None or at_s - heat.since_s > _COOLING_S):
+        if not heat.on and (heat.since_s is None or at_s - heat.since_s > COOLING_S):
             self.latest = None
             return
         with self._lock:
@@ -99,8 +101,16 @@ class Foresight:
                 self._busy = False
                 if forecaster is self._forecaster:
                     self.latest, self.latest_at_s = told, at_s
+                    if told is not None and told.to_target_s is not None:
+                        self.slow, self.fast = told.slow, told.fast
 
         later(ask)
+
+    def all_told(self, at_s: float) -> bool:
+        """Whether the heat has been off for so long that it tells no more of the blanket."""
+        heat = self._heat
+        cooled = heat.since_s is not None and at_s - heat.since_s > COOLING_S
+        return self._forecaster is not None and not heat.on and cooled
 
     def fit(self) -> HeatFit | None:
         """What the readings told of this blanket; ask it where forecasts are worked out."""

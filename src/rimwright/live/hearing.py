@@ -43,6 +43,8 @@ class Hearing:
         self._other_since_s: list[float | None] = [None for _ in names]
         self._heard: list[str] = ["" for _ in names]
         self._unsaid: list[Sample] = []
+        #: Readings while the heat was on, and how many of them were faults.
+        self._hot = self._faulty = 0
 
     def deliver(self, raw: RawReading) -> None:
         """Take a reading, from any thread."""
@@ -69,9 +71,16 @@ class Hearing:
             self._heard[raw.probe] = raw.heard
             sample = self._memory.add(at_s, raw.probe, celsius, fault)
             self._unsaid.append(sample)
+            self._hot += heat.on
+            self._faulty += heat.on and fault is not None
             self.watch.take(sample, heat)
             each(sample)
         return bool(raws)
+
+    @property
+    def faulty_share(self) -> float:
+        """Of the readings while the heat was on, how many were faults."""
+        return self._faulty / max(1, self._hot)
 
     def unsaid(self) -> Sequence[Sample]:
         """Samples that were not handed to the recorder yet; they are then."""

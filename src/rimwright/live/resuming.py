@@ -59,7 +59,6 @@ def resumed_session(bench: LiveBench, run: int) -> Session:
     session.sources = sources_of(
         plan,
         settings,
-        seed=run,
         at_s=session.now()[0],
         heat=session.state.heat,
         recorded=bench.recorded,

@@ -92,6 +92,8 @@ class Session:
             for one in self.events
             if one.kind == "cue"
         )
+        #: What the heat taught is written down, or is being written.
+        self.taught = any(event.kind == "learnt" for event in self.events)
         if before is None or self.state.anchor is None:
             self.time = RunTime.begun(around.clock, gap_s=around.gap_s * self.speed)
             self._say(begun(plan, self.time.anchor, device=device))

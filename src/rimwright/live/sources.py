@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Callable, Iterable, Sequence
 
 from rimwright.equipment.probe_kinds import ModelSettings
@@ -16,7 +17,6 @@ def sources_of(
     plan: RunPlan,
     settings: Sequence[ProbeSettings],
     *,
-    seed: int,
     at_s: float = 0.0,
     heat: MarkedHeat | None = None,
     recorded: Callable[[int], Iterable[KeptSample]] | None = None,
@@ -29,8 +29,6 @@ def sources_of(
         What the model must know of the stack.
     settings : sequence of ProbeSettings
         In the order of the plan's probes.
-    seed : int
-        Of the model: the same shop after a restart.
     at_s : float
         The run's time now. [s]
     heat : MarkedHeat, optional
@@ -44,18 +42,20 @@ def sources_of(
         If a recording cannot be read.
     """
     return tuple(
-        _model(plan, number, seed, at_s, heat)
+        _model(plan, number, at_s, heat)
         if isinstance(one.how, ModelSettings)
         else make_source(one, number, recorded)
         for number, one in enumerate(settings)
     )
 
 
-def _model(plan: RunPlan, number: int, seed: int, at_s: float, heat: MarkedHeat | None) -> Source:
+def _model(plan: RunPlan, number: int, at_s: float, heat: MarkedHeat | None) -> Source:
     from rimwright.live.heat_of_run import heat_inputs
     from rimwright.live.probes.model import ModelSource
     from rimwright.live.probes.model_heat import ModelHeat
 
+    # The same blanket is the same shop, in the next practice run and after a restart.
+    seed = zlib.crc32(plan.blanket.encode())
     model = ModelHeat(heat_inputs(plan), seed, probe=number)
     if heat is not None and heat.begun_s is not None:
         for since_s, share in heat.schedule:
