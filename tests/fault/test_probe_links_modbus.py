@@ -8,7 +8,8 @@ import pytest
 from pymodbus.constants import ExcCodes
 
 from counts import SOAK, times
-from probe_links import Cable, Controller, Listener, handles, probe_threads
+from probe_links import Cable, Listener, handles, probe_threads
+from probe_servers import Controller
 from rimwright.equipment.probes import parse_probe
 from rimwright.live.clock import SystemClock
 from rimwright.live.probes.make import make_source

@@ -14,7 +14,8 @@ from paho.mqtt.enums import CallbackAPIVersion
 from paho.mqtt.publish import single
 
 from counts import times
-from probe_links import Broker, Listener, free_port, handles, probe_threads
+from probe_links import Listener, handles, probe_threads
+from probe_servers import Broker, free_port
 from rimwright.equipment.probes import parse_probe
 from rimwright.errors import ProbeError
 from rimwright.live.clock import SystemClock

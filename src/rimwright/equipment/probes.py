@@ -80,10 +80,11 @@ unit; next: did you mean baud?
     name, equals, kind = head.rpartition("=")
     values: dict[str, object] = {"name": name.strip() if equals else "probe", "kind": kind.strip()}
     if rest:
-        if not (key := KINDS.get(kind.strip(), (None, ""))[1]):
+        key = KINDS.get(kind.strip(), (None, "address"))[1]
+        if not key:
             raise ProbeError(
-                f"'{said(parts[0])[1:-1]}'", "a kind that takes an address, " + _kinds(True),
-                f"write it like {_EXAMPLE}", where="the probe",
+                said(parts[0]), "a kind that takes an address, " + _kinds(True),
+                f"write it like {_EXAMPLE}", where=f"probe {name}".strip(),
             )  # fmt: skip
         values[key] = _unquoted(rest)
     for part in parts[1:]:
@@ -124,13 +125,13 @@ def probe_from(values: Mapping[str, object]) -> ProbeSettings:
             "name the probe after its place, such as waist", where="name",
         )  # fmt: skip
     place = read_key("place", rest.pop("place", name))
-    if kind not in KINDS:
+    if not isinstance(kind, str) or kind not in KINDS:
         close = difflib.get_close_matches(str(kind)[:40], KINDS, n=1, cutoff=0.5)
         raise ProbeError(
             "no kind" if not kind else said(kind), _kinds(),
             f"did you mean {close[0]}?" if close else f"write it like {_EXAMPLE}", where="kind",
         )  # fmt: skip
-    how = KINDS[str(kind)][0]
+    how = KINDS[kind][0]
     if how is HttpSettings:
         rest = _hashed(rest)
     known = {_KEYS.get(one.name, one.name): one for one in fields(how)}

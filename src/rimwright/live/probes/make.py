@@ -53,6 +53,7 @@ def make_source(
     settings: ProbeSettings,
     number: int,
     recorded: Callable[[int], Iterable[KeptSample]] | None = None,
+    begun_ago_s: float = 0.0,
 ) -> Source:
     """The source of one probe, not yet started.
 
@@ -64,6 +65,8 @@ def make_source(
         Of the probe within the run, from 0.
     recorded : callable, optional
         The samples of a run of the journal by its number, for a replay of one.
+    begun_ago_s : float, default 0.0
+        How long ago the run was begun: a replay goes on where it was. [s]
 
     Raises
     ------
@@ -86,7 +89,7 @@ def make_source(
         case HttpSettings() as how:
             return HttpSource(how, number)
         case ReplaySettings() as how:
-            return ReplaySource(_recording(how, recorded), number, how.speed)
+            return ReplaySource(_recording(how, recorded), number, how.speed, begun_ago_s)
     raise ProbeError(
         f"a {settings.kind} probe", "one that is reached from outside",
         "the run makes its model by itself", where=settings.name,

@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 from rimwright.equipment.probe_kinds import HttpSettings, MqttSettings
-from rimwright.live.probes.words import Heard, heard, to_celsius, within
+from rimwright.live.probes.words import Heard, fault_in, heard, to_celsius, within
 from rimwright.live.readings import Fault
 
 #: A reading is some ten bytes, a sensor's whole report some hundreds.
@@ -71,9 +71,10 @@ def _own_form(whole: dict[str, Any], text: str, settings: MqttSettings | HttpSet
     if "fault" in known and whole["fault"] in (None, False, ""):
         known.remove("fault")
     if "fault" in known:
-        said = _value(whole["fault"], "degC", text, settings)
         # A fault never becomes a number, not even the board's own number for it.
-        return said if said.fault else Heard(None, Fault.OPEN, text)
+        words = str(whole["fault"])
+        fault = fault_in(words, settings.says_open, settings.says_short)
+        return Heard(None, fault or Fault.OPEN, text)
     if len(known) != 1:
         return Heard(None, Fault.GARBLED, text)
     return _value(whole[known[0]], OWN_KEYS[known[0]], text, settings)

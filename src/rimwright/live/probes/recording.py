@@ -93,7 +93,14 @@ def checked_recording(samples: Iterable[Recorded], where: str) -> tuple[Recorded
 def _samples(
     rows: Iterable[Mapping[str, str | None]], probe: int, path: Path
 ) -> Iterable[Recorded]:
+    run = None
     for line, row in enumerate(rows, start=2):
+        run = run or row.get("run_uid")
+        if row.get("run_uid") not in (None, run):
+            raise ProbeError(
+                "samples of several runs", "those of one", "export one run alone",
+                where=f"{path}, line {line}",
+            )  # fmt: skip
         try:
             if int(row.get("probe") or probe) != probe:
                 continue

@@ -25,19 +25,28 @@ class ReplaySource:
     speed : float, default 1.0
         Recorded seconds in a second of the clock that `start` is handed: a clock that runs
         twenty times as fast replays twenty times as fast without it.
+    begun_ago_s : float, default 0.0
+        How long ago it was begun, for a run that goes on after a restart. [s]
     """
 
     kind = "replay"
 
-    def __init__(self, recording: Sequence[Recorded], probe: int, speed: float = 1.0) -> None:
+    def __init__(
+        self,
+        recording: Sequence[Recorded],
+        probe: int,
+        speed: float = 1.0,
+        begun_ago_s: float = 0.0,
+    ) -> None:
         self._recording = recording
         self._speed = speed
+        self._ago_s = begun_ago_s
         self._teller = Teller(probe)
         self._keeper: Keeper | None = None
 
     def start(self, deliver: Deliver, clock: Clock) -> None:
         self._teller.start(deliver, clock)
-        begun_s, rest = clock.now(), iter(self._recording)
+        begun_s, rest = clock.now() - self._ago_s, iter(self._recording)
         self._keeper = Keeper(
             "probe replay",
             lambda keeper: self._play(keeper, clock, begun_s, rest),
@@ -56,7 +65,10 @@ class ReplaySource:
     def _play(self, keeper: Keeper, clock: Clock, begun_s: float, rest: Iterator[Recorded]) -> None:
         first_s = self._recording[0].at_s
         for one in rest:
-            due_s = begun_s + (one.at_s - first_s) / self._speed
+            since_s = (one.at_s - first_s) / self._speed
+            if since_s < self._ago_s:
+                continue
+            due_s = begun_s + since_s
             while clock.now() < due_s:
                 if keeper.stopping.wait(LOOK_S):
                     return

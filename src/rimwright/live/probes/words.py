@@ -93,7 +93,7 @@ def fault_in(text: str, says_open: str = "", says_short: str = "") -> Fault | No
         if bits & _OPEN_BIT or bits > _OPEN_BIT + _SHORT_BITS:
             return Fault.OPEN
         return Fault.SHORT if bits else None
-    if not word and re.fullmatch(r"\s*[-_*]{2,}\s*", text):
+    if re.fullmatch(r"\s*[-_*]{2,}\s*", text):
         return Fault.OPEN  # dashes, as a display shows them
     return WORDS.get(word)
 
