@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from rimwright.journal.locking import Tally
+from rimwright.journal.sqlite_file import APPLICATION_ID
 from rimwright.journal.sums import SAMPLE_SUM, event_sum
 
 #: The first bytes of every SQLite file.
@@ -27,10 +28,11 @@ class Foreign(Exception):  # noqa: N818  # no error: the finding that there is n
     """A sound database that is no journal."""
 
 
-def looks_like_sqlite(path: Path) -> bool:
-    """Whether a file begins as a SQLite file does."""
+def looks_like_journal(path: Path) -> bool:
+    """Whether a file begins as a SQLite file with our mark does."""
     with path.open("rb") as file:
-        return file.read(len(_HEADER)) == _HEADER
+        page = file.read(100)
+    return page.startswith(_HEADER) and page[68:72] == APPLICATION_ID.to_bytes(4, "big")
 
 
 def find_damage(bare: Any, error: type[Exception], seconds: float = LOOK_S) -> str:

@@ -12,9 +12,9 @@ from rimwright.errors import JournalError
 from rimwright.files import made_beside, make_folder
 from rimwright.journal import migrating
 from rimwright.journal.backup_files import backups_in
-from rimwright.journal.damage import Foreign, find_damage, lacking, looks_like_sqlite
+from rimwright.journal.damage import Foreign, find_damage, lacking, looks_like_journal
 from rimwright.journal.engine import Journal, journal_error
-from rimwright.journal.locking import LockFile
+from rimwright.journal.locking import LockFile, Mark
 from rimwright.journal.mending import Beside, keep_copy_aside, mend, newest_backup, reach
 from rimwright.journal.mending_words import lacking_words
 from rimwright.journal.network import refuse_network
@@ -32,11 +32,24 @@ if TYPE_CHECKING:
 
 def open_file(path: Path, migrations: Path | None = None) -> tuple[Journal, tuple[str, ...]]:
     """Open, make, mend or bring up to date a journal file. See `opening.open_journal`."""
+    try:
+        return _opened(path, migrations)
+    except OSError as error:
+        raise JournalError(
+            f"no way to read or write there ({error.strerror})",
+            "a folder of your own",
+            "choose another place with RIMWRIGHT_JOURNAL",
+            where=str(path),
+        ) from error
+
+
+def _opened(path: Path, migrations: Path | None) -> tuple[Journal, tuple[str, ...]]:
     if path.is_dir():
         raise JournalError(
             "a folder of that name", "a file name", "choose another name", where=str(path)
         )
     refuse_network(path)
+    _refuse_foreign(path)
     make_folder(path.parent)
     lock = LockFile(path)
     if not lock.take_to_look():
@@ -82,20 +95,16 @@ class _Start:
     def look_over(self) -> tuple[str, ...]:
         """Leave a sound journal of this schema; what had to be done, in words."""
         path = self.path
-        backups = backups_in(path.parent / "backups", path.stem)
-        ours = bool(self.mark.state or self.beside.files or backups)
         there = path.exists() and path.stat().st_size > 0
         self.lock.say("checking")
         # What a start that was cut off had begun to mend.
         for begun in path.parent.glob(f".{glob.escape(path.name)}.mending-*"):
             shutil.rmtree(begun, ignore_errors=True)
         notices: list[str] = []
-        if not ours and not there:
+        if not there and not _was_here(path, self.mark):
             make_file(path, self.module, self.migrations)
         elif not there:
             notices.append(self._mend("the file is empty" if path.exists() else "the file is gone"))
-        elif not ours and not looks_like_sqlite(path):
-            raise _no_journal(path)
         elif reason := _damage(path, self.module):
             notices.append(self._mend(reason))
         else:
@@ -173,6 +182,19 @@ class _Start:
             f"The journal was brought from schema {revision} to {newest}; "
             f"as it was before, it is kept in {copy}."
         ]
+
+
+def _was_here(path: Path, mark: Mark) -> bool:
+    """Whether a journal of this name was written before, whatever is left of it."""
+    backups = backups_in(path.parent / "backups", path.stem)
+    return bool(mark.file or backups or Beside.of(path).files)
+
+
+def _refuse_foreign(path: Path) -> None:
+    """Refuse a file of somebody else; a journal too damaged to be known is known by its lock."""
+    if path.exists() and path.stat().st_size and not looks_like_journal(path):
+        if not _was_here(path, LockFile(path).mark):
+            raise _no_journal(path)
 
 
 def _damage(path: Path, module: Any) -> str:
