@@ -50,7 +50,7 @@ class SmallBench:
                     seq=len(rows) + 1, at_s=self.at(run)[0], probe=0, celsius=celsius, fault=fault
                 )
             )
-        self._tell(run)
+        self.wake(run)
 
     def open_wire(self, run):
         self.sample(run, None, Fault.OPEN)
@@ -59,9 +59,10 @@ class SmallBench:
         """Something of the view changed."""
         with self._lock:
             self._versions[run] += 1
-        self._tell(run)
+        self.wake(run)
 
-    def _tell(self, run):
+    def wake(self, run):
+        """Whoever listens looks again."""
         for call in list(self._listeners):
             call(run)
 
@@ -83,7 +84,9 @@ class SmallBench:
 
     def _known(self, run):
         if run not in self._samples:
-            raise RunError(f"no run {run}", "a run that is on", "look at the first page")
+            raise RunError(
+                f"no run {run} that is on", "one of those that are", "look at the first page"
+            )
 
     def at(self, run):
         return time.monotonic() - self._began, time.time()

@@ -89,6 +89,16 @@ def listen(shop, run=1, base=None, cookie="", since=0, boot=""):
     return connect(address, origin=base, additional_headers=headers, proxy=None, open_timeout=10)
 
 
+def until_closed(line, wait_s=10.0):
+    """Hear a channel out: its code and reason as it is closed."""
+    try:
+        while True:
+            line.recv(timeout=wait_s)
+    except ConnectionClosed as closed:
+        # Cut off without a word is 1006, as browsers say it.
+        return (closed.rcvd.code, closed.rcvd.reason) if closed.rcvd else (1006, "")
+
+
 @contextlib.contextmanager
 def undisturbed(shop, run=1):
     """A page that is open meanwhile; it must hear all of it, and never late."""

@@ -11,7 +11,7 @@ from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
-from websockets.exceptions import ConnectionClosed, InvalidStatus
+from websockets.exceptions import InvalidStatus
 
 from counts import times
 from rimwright.web.app import api_document
@@ -20,7 +20,17 @@ from rimwright.web.pairing import WRONG_EACH, WRONG_IN_ALL
 from rimwright.web.rules import JSON_BYTES, PHOTOGRAPH_BYTES
 from web_bench import SmallBench
 from web_served import LAN, kept_run, plain_client, serving
-from web_wire import answer_on, ask, handshake, head, listen, refused, status_of, undisturbed
+from web_wire import (
+    answer_on,
+    ask,
+    handshake,
+    head,
+    listen,
+    refused,
+    status_of,
+    undisturbed,
+    until_closed,
+)
 
 POSTS = sorted(path for path, methods in api_document()["paths"].items() if "post" in methods)
 COMMAND = {"key": "touch-0001", "kind": "present"}
@@ -172,10 +182,7 @@ def close_code(shop, said=None, **how):
         with listen(shop, **how) as line:
             if said is not None:
                 line.send(said)
-            while True:
-                line.recv(timeout=5.0)
-    except ConnectionClosed as closed:
-        return closed.rcvd.code, closed.rcvd.reason
+            return until_closed(line)
     except InvalidStatus as answer:
         return answer.response.status_code, ""
 

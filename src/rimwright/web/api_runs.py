@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Path, Query, Request
 from fastapi.concurrency import run_in_threadpool
 
-from rimwright.errors import AccessError
+from rimwright.errors import AccessError, RunError
 from rimwright.web import api_models as models
 from rimwright.web.access import Caller, refused
 from rimwright.web.beginning import begin_from
@@ -35,7 +35,6 @@ def begin(body: models.Begin, shop: InShop, caller: From) -> models.Begun:
 @router.get("/runs/{run}")
 def view(run: models.Number, shop: InShop) -> dict[str, Any]:
     """A run as the live page shows it."""
-    _must_be_on(shop, run)
     return shop.bench.view(run)
 
 
@@ -63,7 +62,10 @@ def command(run: models.Number, body: models.Command, shop: InShop, caller: From
     """Do what a person asks of a run; the same key again acts once."""
     from rimwright.live.commands import Command
 
-    _must_be_on(shop, run)
+    try:
+        shop.bench.view_version(run)
+    except RunError as error:
+        raise refused(404, error.found, error.expected, error.next_step) from error
     said = body.model_dump(exclude={"key", "kind", "visit", "text"}, exclude_defaults=True)
     if body.text:
         said["words"] = body.text
@@ -91,9 +93,3 @@ async def readings(
     except AccessError:
         shop.strange_probes.take(caller.peer)
         raise
-
-
-def _must_be_on(shop: Shop, run: int) -> None:
-    if run not in shop.bench.runs():
-        raise refused(404, f"no run {run} that is on", "one of the runs on the first page",
-                      "look it up among the records")  # fmt: skip

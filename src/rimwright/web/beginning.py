@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from rimwright.errors import RunError
@@ -27,12 +28,10 @@ def begin_from(body: Begin, shop: Shop, caller: Caller) -> int:
         If the plan, a probe or the bench refuses.
     """
     from rimwright.desk.run_plans import run_plan
+    from rimwright.live.beginning import Begin as NewRun
     from rimwright.live.run_plan import ProbePlace
 
     settings = tuple(_probe(text, shop, caller) for text in body.probes)
-    if body.speed != 1.0 and not all(one.simulated for one in settings):
-        raise refused(400, f"a run at {body.speed:g} times the speed of a real probe",
-                      "speed 1, or a simulated probe", "leave the speed out")  # fmt: skip
     must_be_plain(body.document)
     places = [ProbePlace(name=one.name, place=one.place, kind=one.kind) for one in settings]
     try:
@@ -40,10 +39,9 @@ def begin_from(body: Begin, shop: Shop, caller: Caller) -> int:
     except RunError as error:
         # Not a run that cannot take it now, but a plan that is none.
         raise refused(400, error.found, error.expected, error.next_step) from error
-    from rimwright.live.bench import Begin as NewRun
-
+    plan = replace(plan, speed=body.speed)
     return shop.bench.begin(
-        NewRun(run_plan=plan, document=body.document, settings=settings, speed=body.speed)
+        NewRun(run_plan=plan, document=body.document, settings=settings, device=caller.name)
     )
 
 

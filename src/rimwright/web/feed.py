@@ -48,11 +48,14 @@ class Feed:
         self._bench, self._run = bench, run
         self._made: dict[tuple[int, int], Tick] = {}
         self._making = asyncio.Lock()
+        #: Counts the news.
+        self._news = 0
         #: Pages that are told when there is news.
         self.waiting: set[asyncio.Event] = set()
 
     def news(self) -> None:
         """There is something new: what was made holds no longer."""
+        self._news += 1
         self._made.clear()
         for event in self.waiting:
             event.set()
@@ -65,10 +68,13 @@ class Feed:
             # Another page that is as far may have had it made meanwhile.
             if (tick := self._ready(seq, version)) is not None:
                 return tick
+            news = self._news
             tick = await asyncio.to_thread(self._make, seq, version)
-            if len(self._made) >= _KEPT:
-                self._made.clear()
-            self._made[seq, version] = tick
+            # What came while it was made may be missing: then nobody else is given it.
+            if news == self._news:
+                if len(self._made) >= _KEPT:
+                    self._made.clear()
+                self._made[seq, version] = tick
             return tick
 
     def _ready(self, seq: int, version: int) -> Tick | None:

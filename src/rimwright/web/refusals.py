@@ -51,7 +51,10 @@ def status_of(error: RimwrightError, method: str) -> int:
     if isinstance(error, JournalError):
         # With a cause the store itself refused, which is not the caller's slip.
         return 503 if error.__cause__ is not None else 404 if method == "GET" else 409
-    kinds = ((AccessError, 403), (RunError, 409), (UnknownNameError, 404))
+    # A run that is asked for and not on is not there; one that is told something cannot now.
+    kinds = (
+        (AccessError, 403), (RunError, 404 if method == "GET" else 409), (UnknownNameError, 404),
+    )  # fmt: skip
     return next((status for kind, status in kinds if isinstance(error, kind)), 400)
 
 

@@ -103,19 +103,23 @@ class Sessions:
         from rimwright.journal.devices import revoke
 
         revoke(self._journal, device, self._wall())
+        self._forget(device)
+
+    def still(self, devices: set[int]) -> set[int]:
+        """Those of the sessions that hold; others are known no longer. Waits for the journal."""
+        from rimwright.journal.devices import devices as all_devices
+
+        there = devices & {one.id for one in all_devices(self._journal)}
+        for device in devices - there:
+            self._forget(device)
+        return there
+
+    def _forget(self, device: int) -> None:
         with self._lock:
             self._revoked += 1
             gone = [sha for sha, (held, _) in self._held.items() if held and held.id == device]
             for sha in gone:
                 del self._held[sha]
-
-    def still(self, devices: set[int]) -> set[int]:
-        """Those of the sessions that hold. Waits for the journal."""
-        from rimwright.journal.devices import devices as all_devices
-
-        return devices & {
-            one.id for one in all_devices(self._journal) if one.revoked_wall_s is None
-        }
 
     def _look_up(self, sha: str) -> Device | None:
         from rimwright.journal.devices import device_by_token, seen

@@ -16,7 +16,7 @@ from rimwright.web.sessions import Sessions
 
 if TYPE_CHECKING:
     from rimwright.journal.engine import Journal
-    from rimwright.live.bench import Begin
+    from rimwright.live.beginning import Begin
     from rimwright.live.commands import Command, Done
     from rimwright.live.readings import Sample
     from rimwright.web.socket import Hub
