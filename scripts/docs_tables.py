@@ -9,7 +9,7 @@ from __future__ import annotations
 import pkgutil
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import fields, is_dataclass
+from dataclasses import MISSING, fields, is_dataclass
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -21,7 +21,9 @@ import rimwright
 from rimwright.bending import parameters, schools
 from rimwright.cli.main import app
 from rimwright.equipment.materials import _MATERIALS as MATERIALS
+from rimwright.equipment.probe_kinds import KINDS
 from rimwright.instrument.design_files.keys import export_schema
+from rimwright.live.readings import FAULT_WORDS
 from rimwright.sources import SOURCES, Sourced
 from rimwright.wood.catalogue import all_woods
 
@@ -220,9 +222,36 @@ def heats(_: str) -> str:
     return table(["school", "in short", "early alarm", "target", "why", "source"], rows) + "\n"
 
 
+def probes(_: str) -> str:
+    """The keys of each kind of probe."""
+    told = export_schema("shop")["$defs"]["ProbeTable"]["properties"]
+    text = []
+    for kind, (how, address) in KINDS.items():
+        rows = []
+        for one in fields(how):
+            key = one.name.removesuffix("_s")
+            words, _, left_out = told[key]["description"].rstrip(".").partition("; left out: ")
+            words = re.sub(r"^[a-zV, ]+: ", "", words)
+            mark = "; stands after the colon" if key == address else ""
+            must = "must be given" if one.default is MISSING else ""
+            rows.append([f"`{key}`", words[0].lower() + words[1:] + mark, must or left_out])
+        if kind == "http":
+            rows.insert(0, ["`token`", told["token"]["description"][6:-1], "must be given"])
+            rows[1][1:] = ["in place of the token its SHA-256, in hexadecimal", ""]
+        text.append(f"### `{kind}`\n\n{how.__doc__}\n")
+        text += [table(["key", "what it says", "left out"], rows) + "\n"] if rows else []
+    return "\n".join(text)
+
+
+def faults(_: str) -> str:
+    """Why a reading is no temperature."""
+    rows = [[f"*{fault}*", words] for fault, words in FAULT_WORDS.items()]
+    return table(["said", "what it means, and where to look"], rows) + "\n"
+
+
 TABLES: dict[str, Callable[[str], str]] = {
     "design": keys, "shop": keys, "commands": commands, "sources": sources, "rests": rests,
-    "stuffs": stuffs, "woods": woods, "heats": heats,
+    "stuffs": stuffs, "woods": woods, "heats": heats, "probes": probes, "faults": faults,
 }  # fmt: skip
 
 _TABLE = re.compile(r"(<!-- table: (\w+) -->\n).*?(<!-- end -->)", re.DOTALL)

@@ -139,7 +139,7 @@ def probe_from(values: Mapping[str, object]) -> ProbeSettings:
         if key not in known:
             close = difflib.get_close_matches(key[:40], known, n=1, cutoff=0.5)
             found = (
-                f"{key} on a {kind} probe" if key in _ALL_KEYS else f"an unknown key {said(key)}"
+                f"{key} on {_a(kind)} probe" if key in _ALL_KEYS else f"an unknown key {said(key)}"
             )
             raise ProbeError(
                 found, "one of " + ", ".join(sorted({*known, "place"})),
@@ -147,7 +147,9 @@ def probe_from(values: Mapping[str, object]) -> ProbeSettings:
             )  # fmt: skip
     for key, one in known.items():
         if one.default is MISSING and key not in rest:
-            raise ProbeError(f"a {kind} probe without {key}", f"its {key}", f"add {key}", where=key)
+            raise ProbeError(
+                f"{_a(kind)} probe without {key}", f"its {key}", f"add {key}", where=key
+            )
     read = {_FIELDS.get(key, key): read_key(key, value) for key, value in rest.items()}
     return ProbeSettings(name=name, place=place, how=how(**read))
 
@@ -190,6 +192,10 @@ def _hashed(values: dict[str, object]) -> dict[str, object]:
             f"take a fresh one, such as {new_token()}", where="token",
         )  # fmt: skip
     return {**values, "token_sha256": token_sha256(token)}
+
+
+def _a(kind: str) -> str:
+    return f"{'an' if kind in ('mqtt', 'http') else 'a'} {kind}"
 
 
 def _kinds(with_address: bool = False) -> str:

@@ -88,7 +88,7 @@ REFUSED = [
     ("waist=modbus:plc,open_values=1/x", "'1/x'", "open_values=65535/32767"),
     ("waist=modbus:plc,signed=perhaps", "'perhaps'", "yes or no"),
     ("waist=modbus:plc,scale=nan", "'nan'", "a number from"),
-    ("waist=mqtt:broker", "a mqtt probe without topic", "add topic"),
+    ("waist=mqtt:broker", "an mqtt probe without topic", "add topic"),
     ("waist=mqtt:broker,topic=shop/#", "'shop/#'", "without + or #"),
     ("waist=mqtt:broker,topic=t,password_env=P", "password_env without user_env", "both"),
     ("waist=mqtt:broker,topic=t,user_env=my secret!", "'my secret!'", "never the secret itself"),

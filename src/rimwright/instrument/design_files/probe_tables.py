@@ -58,20 +58,20 @@ class ProbeTable(Table):
         None, description="http: in place of the token its SHA-256, in hexadecimal."
     )
     unit: Literal["degC", "degF", "mV"] | None = Field(
-        None, description="Of the figures; left out: degC. mV: serial alone, type K."
+        None, description="Of the figures: degC, degF, or on serial boards mV of type K; left out: degC."
     )
-    baud: Baud | None = Field(None, description="serial, modbus: left out, 9600.")
+    baud: Baud | None = Field(None, description="serial, modbus: bits a second; left out: 9600.")
     column: Column | None = Field(
-        None, description="serial: of the figure in each line; left out: the line is the figure."
+        None, description="serial: which one is the figure, from 1; left out: the line is the figure."
     )
     cold_column: Column | None = Field(
-        None, description="serial, mV: of the board's own temperature, in °C."
+        None, description="serial, mV: column of the board's own temperature, in °C."
     )
     separator: Literal["any", "comma", "semicolon", "tab", "space"] | None = Field(
-        None, description="serial: between columns; left out: as the line has it."
+        None, description="serial: between columns; left out: any, as the line has it."
     )
     decimal: Literal["point", "comma"] | None = Field(
-        None, description="serial, mqtt, http: left out, point."
+        None, description="serial, mqtt, http: decimal point or comma; left out: point."
     )
     pattern: Line | None = Field(
         None, description="serial: regular expression whose first group is the figure."
@@ -83,30 +83,30 @@ class ProbeTable(Table):
         None, description="serial, mqtt, http: regular expression for a shorted wire."
     )
     ends: Literal["line", "pause"] | None = Field(
-        None, description="serial: what ends a reading; left out: the line."
+        None, description="serial: what ends a reading; left out: line."
     )
-    device: Device | None = Field(None, description="modbus: of the device; left out, 1.")
+    device: Device | None = Field(None, description="modbus: number of the device on its bus; left out: 1.")
     register_: Register | None = Field(
-        None, alias="register", description="modbus: as sent, from 0; left out, 0."
+        None, alias="register", description="modbus: its number as sent, from 0; left out: 0."
     )
     table: Literal["input", "holding"] | None = Field(
-        None, description="modbus: kind of register; left out, input."
+        None, description="modbus: input or holding register; left out: input."
     )
-    scale: Scale | None = Field(None, description="modbus: degrees a count; left out, 1.")
-    signed: bool | None = Field(None, description="modbus: left out, true.")
+    scale: Scale | None = Field(None, description="modbus: degrees a count; left out: 1.")
+    signed: bool | None = Field(None, description="modbus: whether counts go below zero; left out: true.")
     open_values: Counts | None = Field(
         None,
-        description="modbus: counts that say the wire is broken; left out, 65535, 32767, -32768.",
+        description="modbus: counts that say the wire is broken; left out: 65535, 32767, -32768.",
     )
     short_values: Counts | None = Field(
         None, description="modbus: counts that say the wire is shorted."
     )
     parity: Literal["none", "even", "odd"] | None = Field(
-        None, description="modbus on a serial port: left out, none."
+        None, description="modbus on a serial port: the parity bit; left out: none."
     )
-    stop_bits: StopBits | None = Field(None, description="modbus on a serial port: left out, 1.")
+    stop_bits: StopBits | None = Field(None, description="modbus on a serial port: how many; left out: 1.")
     every: Annotated[float, Quantity("time", *EVERY_S)] | None = Field(
-        None, description="modbus: between two questions; left out, 0.1 s."
+        None, description="modbus: time between two questions; left out: 0.1 s."
     )
     value: Line | None = Field(
         None, description="mqtt, http: where in the JSON, names and numbers with dots between."
@@ -117,8 +117,8 @@ class ProbeTable(Table):
     password_env: Text | None = Field(
         None, description="mqtt: environment variable that holds the password."
     )
-    probe: Number | None = Field(None, description="replay: number of the probe; left out, 0.")
-    speed: Speed | None = Field(None, description="replay: how many times as fast; left out, 1.")
+    probe: Number | None = Field(None, description="replay: which probe of the recording; left out: 0.")
+    speed: Speed | None = Field(None, description="replay: recorded seconds in a second; left out: 1.")
 
     @model_validator(mode="after")
     def _reached(self) -> ProbeTable:
