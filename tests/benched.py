@@ -14,6 +14,8 @@ from rimwright.live.probes.model import ModelSource
 from rimwright.live.readings import RawReading
 from rimwright.plan import make_plan
 
+#: In a rest nobody need look ten times a second.
+REST_STEP_S = 60.0
 WREN = "examples/tern-lane/wren.rim.toml"
 
 
@@ -35,7 +37,9 @@ class Benched:
 
     def __init__(self, journal, *, clock=None, sound=None, hand="treble", faults=(), begin=True):
         self.clock = clock or HandClock()
-        self.bench = LiveBench(journal, clock=self.clock, ticking=False, sound=sound)
+        self.bench = LiveBench(
+            journal, clock=self.clock, ticking=False, sound=sound, gap_s=2.0 * REST_STEP_S
+        )
         self.bench.start()
         self._faults = faults
         self._taps = 0
@@ -92,7 +96,9 @@ class Benched:
                 while (self.view["lead"] or {"celsius": 0.0})["celsius"] < 110.0:
                     self.pass_time(1.0)
             elif here["ends_s"] is not None:
-                self.pass_time(here["ends_s"] - self.session.now()[0] + 1.0, 1.0)
+                left = here["ends_s"] - self.session.now()[0]
+                self.pass_time(left, REST_STEP_S if left > 3600.0 else 1.0)
+                self.pass_time(REST_STEP_S, 1.0)
             self.pass_time(2.0)
             self.tap("done")
 
