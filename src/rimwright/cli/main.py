@@ -16,7 +16,22 @@ import typer
 from typer.exceptions import TyperException
 
 from rimwright import __version__
-from rimwright.cli import bend, form, heat, new, odds, outline, plan, relation, schema, woods
+from rimwright.cli import (
+    begin,
+    bend,
+    form,
+    heat,
+    new,
+    odds,
+    outline,
+    plan,
+    practice,
+    relation,
+    schema,
+    serve,
+    watch,
+    woods,
+)
 from rimwright.errors import RimwrightError
 
 #: Exit code of everything refused: the input was wrong, nothing was written.
@@ -36,7 +51,10 @@ app = typer.Typer(
     help="Plan the bending of an instrument's sides: from a drawn body to patterns, tooling, "
     "recipe and files for the machine. It computes and draws; it watches and protects nothing.",
 )
-for module in (plan, heat, bend, form, odds, outline, new, woods, relation, schema):
+for module in (
+    plan, heat, bend, form, odds, practice, begin, watch, serve, outline, new, woods, relation,
+    schema,
+):  # fmt: skip
     app.command()(getattr(module, module.__name__.rpartition(".")[2]))
 
 

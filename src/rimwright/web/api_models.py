@@ -102,11 +102,20 @@ class Begin(Taken):
     hand: Hand
     piece: Piece = "main"
     probes: list[Line] = Field(
-        min_length=1, max_length=8, description="As the command line takes them; see security."
+        default=[], max_length=8, description="As the command line takes them; see security."
+    )
+    settings: list[dict[str, Any]] = Field(
+        default=[],
+        max_length=8,
+        description="The same as the shop file has them, for the command line only.",
     )
     speed: float = Field(
-        1.0, ge=0.1, le=1000.0, description="Of time; other than 1 for a simulated probe only."
+        1.0, ge=1.0, le=30.0, description="Of time; other than 1 for a simulated probe only."
     )
+    design_text: str | None = Field(
+        None, max_length=200_000, description="The design file as it was."
+    )
+    side_id: int | None = Field(None, ge=1, le=_MOST, description="The side in the journal.")
 
 
 class Begun(BaseModel):

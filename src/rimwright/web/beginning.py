@@ -27,22 +27,34 @@ def begin_from(body: Begin, shop: Shop, caller: Caller) -> int:
     RimwrightError
         If the plan, a probe or the bench refuses.
     """
-    from rimwright.desk.run_plans import run_plan
-    from rimwright.live.beginning import Begin as NewRun
-    from rimwright.live.run_plan import ProbePlace
+    from rimwright.desk.beginning import to_begin
+    from rimwright.desk.run_probes import distinct
 
-    settings = tuple(_probe(text, shop, caller) for text in body.probes)
+    settings = distinct(
+        *(_probe(text, shop, caller) for text in body.probes), *_settings(body, caller)
+    )
     must_be_plain(body.document)
-    places = [ProbePlace(name=one.name, place=one.place, kind=one.kind) for one in settings]
     try:
-        plan = run_plan(body.document, hand=body.hand, piece=body.piece, probes=places)
+        new = to_begin(
+            shop.journal, body.document, hand=body.hand, piece=body.piece, settings=settings,
+            speed=body.speed,
+        )  # fmt: skip
     except RunError as error:
         # Not a run that cannot take it now, but a plan that is none.
         raise refused(400, error.found, error.expected, error.next_step) from error
-    plan = replace(plan, speed=body.speed)
     return shop.bench.begin(
-        NewRun(run_plan=plan, document=body.document, settings=settings, device=caller.name)
+        replace(new, design_text=body.design_text, side_id=body.side_id, device=caller.name)
     )
+
+
+def _settings(body: Begin, caller: Caller) -> tuple[ProbeSettings, ...]:
+    """Probes as the command line has read them; a page may not open devices of this computer."""
+    from rimwright.equipment.probes import probe_from
+
+    if body.settings and not caller.by_token:
+        raise refused(403, "settings of probes from a page", "names of the shop's probes",
+                      "name it in the shop file, or begin the run on the command line")  # fmt: skip
+    return tuple(probe_from(one) for one in body.settings)
 
 
 def _probe(text: str, shop: Shop, caller: Caller) -> ProbeSettings:
