@@ -7,24 +7,24 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 EventKind = Literal[
-    "begun",  # data: none; the first of every run
-    "answered",  # a question before the heat; data: question, answer, code
+    "begun",  # the first of every run; data: anchor (see `live.run_time`)
+    "answered",  # a question before the heat; data: question, answer, code, words (what is wrong)
     "step_begun",  # data: step, visit, ends_at_s (or None), ends_wall_s (or None)
-    "step_done",  # data: step, visit
+    "step_done",  # data: step, visit, early_s (where a wait was cut short)
     "held",  # somebody said wait; data: words
     "resumed",
-    "went_back",  # data: step, visit
+    "went_back",  # data: as step_begun
     "heat_on",  # data: share, seen (true where the probe told it and nobody marked it)
     "heat_off",  # data: seen
-    "turned_down",  # data: share
+    "turned_down",  # data: share, assumed (true where nobody said it but the recipe)
     "present",  # a tap that says somebody is there
     "cue",  # data: cue, words, visit
     "alarm",  # data: alarm, before, after, words, probe, reason, until_s (of a shelf)
     "sounded",  # an alarm called out; data: alarm
     "note",  # data: words
     "outcome",  # data: kind, place, s_m, face, words
-    "gap",  # the computer slept or was off; data: seconds
-    "clock_set",  # the wall clock was stepped; data: by_s
+    "gap",  # nothing was watched; data: seconds, why, perhaps behind_s, perhaps anchor
+    "clock_set",  # the wall clock was stepped; data: by_s, anchor
     "probe_fault",  # data: probe, fault, heard
     "probe_back",  # data: probe
     "not_recorded",  # what could not be kept; data: samples, events

@@ -139,7 +139,7 @@ class RunTime:
         are set right soon after: such a step ahead counts the time that was missing.
         """
         now_s, wall_s, _ = _read(clock)
-        same = bool(anchor.boot) and anchor.boot == clock.boot and now_s >= anchor.now_s
+        same = bool(anchor.boot) and anchor.boot == clock.boot
         last_wall_s = last_at_s + anchor.offset_s
         if same:
             at_s = max(last_at_s, anchor.at_s + (now_s - anchor.now_s))

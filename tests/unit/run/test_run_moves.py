@@ -5,6 +5,7 @@ import re
 import pytest
 
 from rimwright.errors import RunError
+from rimwright.live.run_heat import MarkedHeat, turned_off, turned_on, turned_to
 from rimwright.live.run_words import done_words
 from running import BLOCKING, HOLD, REST_S, STAND_S, Running, short_plan
 
@@ -225,6 +226,14 @@ def test_heat_that_comes_on_again_goes_on_or_begins_anew() -> None:
     run.ask("heat_on")
     assert run.state.heat.schedule == ((0.0, 1.0),), "half an hour on, the stack is cold"
     assert run.state.heat.begun_s == run.time.at()
+
+
+def test_what_is_off_has_no_share() -> None:
+    off = turned_off(turned_on(MarkedHeat(), 10.0, 1.0), 20.0)
+    assert turned_to(off, 30.0, 0.5) is off
+    assert turned_off(off, 40.0) is off
+    assert off.at(25.0) == 15.0
+    assert MarkedHeat().at(25.0) is None
 
 
 @pytest.mark.parametrize("share", [0.0, -1.0, 1.01, float("nan"), float("inf"), True, "half", []])

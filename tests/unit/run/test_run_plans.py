@@ -95,8 +95,10 @@ def test_waits_and_what_is_overdue(plans: dict[str, Plan]) -> None:
     assert overdue["waist-home"] == 40.0
     assert "wet" not in overdue, "called when it is over, and that is enough"
     assert "hold" not in overdue
-    misted = {step.key: step.wait_s for step in of(plans, "wren", "bass").steps}
-    assert misted["wet"] is None, "mist needs no time of its own"
+    document = changed(plans, "recipe/steps/7/duration_s", {"middle": 60, "low": 60, "high": 60})
+    assert document["design"]["wetting"]["method"] == "mist"
+    misted = next(step for step in run_plan(document, hand="bass").steps if step.key == "wet")
+    assert (misted.usual_s, misted.wait_s) == (60.0, None), "mist needs no time of its own"
 
 
 def test_targets_heat_and_what_was_expected(plans: dict[str, Plan]) -> None:
