@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from rimwright.equipment.probe_wires import refuse_clashes
 from rimwright.equipment.probes import ProbeSettings, parse_probe
 from rimwright.errors import ProbeError
 
@@ -68,8 +69,5 @@ def distinct(*chosen: ProbeSettings) -> tuple[ProbeSettings, ...]:
             "no probe", "one at least: a run without a reading is not watched",
             "say --probe, such as waist=serial:/dev/ttyUSB0,column=2, or name it in shop.toml",
         )  # fmt: skip
-    names = [one.name for one in chosen]
-    twice = next((name for name in names if names.count(name) > 1), None)
-    if twice is not None:
-        raise ProbeError(f"two probes named '{twice}'", "a name of its own each", "rename one")
+    refuse_clashes(chosen)
     return chosen

@@ -44,7 +44,7 @@ def sources_of(
     return tuple(
         _model(plan, number, at_s, heat)
         if isinstance(one.how, ModelSettings)
-        else make_source(one, number, recorded)
+        else make_source(one, number, recorded, begun_ago_s=at_s)
         for number, one in enumerate(settings)
     )
 
