@@ -51,7 +51,7 @@ PLANS = st.builds(
     early_alarm_c=NUMBERS, target_c=NUMBERS, limit_c=NUMBERS,
     control=st.sampled_from(("dial", "thermostat", "controller")), predicted=PREDICTED,
     probes=several(PROBE), stack=several(TEXT), heat=st.dictionaries(TEXT, PLAIN, max_size=4),
-    simulated=st.booleans(), blanket=TEXT,
+    simulated=st.booleans(), blanket=TEXT, speed=NUMBERS,
 )  # fmt: skip
 
 
