@@ -24,10 +24,12 @@ def folded(plan: RunPlan, events: Iterable[Event]) -> RunState:
     RunError
         If an event names a step that the plan does not have.
     """
-    state = RunState()
+    state, keys = RunState(), set()
     for event in events:
-        state = applied(plan, state, event)
-    return state
+        state = _moved_on(plan, state, event)
+        # All at once in the end: a set for each of thousands of taps would take its time.
+        keys |= {event.key} - {""}
+    return replace(state, keys=frozenset(keys))
 
 
 def applied(plan: RunPlan, state: RunState, event: Event) -> RunState:
@@ -51,6 +53,14 @@ def applied(plan: RunPlan, state: RunState, event: Event) -> RunState:
     -----
     An event with a command's key is a tap by a person: somebody is there.
     """
+    after = _moved_on(plan, state, event)
+    if after is state or not event.key:
+        return after
+    return replace(after, keys=state.keys | {event.key})
+
+
+def _moved_on(plan: RunPlan, state: RunState, event: Event) -> RunState:
+    """The state after one more event, all but its key."""
     if event.seq <= state.seq:
         return state
     state = replace(
@@ -61,7 +71,7 @@ def applied(plan: RunPlan, state: RunState, event: Event) -> RunState:
         anchor=Anchor.of_event(event) or state.anchor,
     )
     if event.key:
-        state = replace(state, keys=state.keys | {event.key}, present_s=event.at_s)
+        state = replace(state, present_s=event.at_s)
     fold = _FOLDS.get(event.kind)
     return state if fold is None else fold(plan, state, event)
 
