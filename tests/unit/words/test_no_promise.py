@@ -49,9 +49,9 @@ def strings(path):
             if isinstance(first, ast.Expr) and isinstance(first.value, ast.Constant):
                 docstrings.add(id(first.value))
     for node in ast.walk(tree):
-        if isinstance(node, ast.Constant) and isinstance(node.value, str):
-            if id(node) not in docstrings and " " in node.value:
-                yield node.value
+        text = isinstance(node, ast.Constant) and isinstance(node.value, str)
+        if text and id(node) not in docstrings and " " in node.value:
+            yield node.value
 
 
 def test_pages_and_documents_promise_nothing():
