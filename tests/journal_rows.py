@@ -5,13 +5,10 @@ from __future__ import annotations
 import contextlib
 import time
 from collections.abc import Callable, Iterator
-from pathlib import Path
 from typing import Any
 
-from rimwright.journal.damage import unsound_rows
 from rimwright.journal.engine import Journal
 from rimwright.journal.runs import EventRow, NewRun, SampleRow
-from rimwright.journal.sqlite_file import driver
 from rimwright.journal.writer import Writer
 
 
@@ -48,28 +45,6 @@ def sample(seq: int) -> SampleRow:
 def event(seq: int) -> EventRow:
     """The event of that number."""
     return EventRow(seq, float(seq), 1.764e9 + seq, "note", {"words": f"mark {seq}"}, f"k{seq}")
-
-
-def invented(path: Path, run: int) -> list[str]:
-    """Rows of a run in a file that were never written so; by the row's number alone."""
-    module: Any = driver()
-    bare = module.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)
-    try:
-        found = []
-        for row in bare.execute(
-            "SELECT seq, at_ms, probe, celsius, fault FROM samples WHERE run_id = ?", (run,)
-        ):
-            if SampleRow(*row) != sample(row[0]):
-                found.append(str(row))
-        for seq, at_s, data in bare.execute(
-            "SELECT seq, at_s, data FROM events WHERE run_id = ?", (run,)
-        ):
-            if at_s != seq or f"mark {seq}" not in data:
-                found.append(f"event {seq} {data}")
-        assert not found or any(unsound_rows(bare, run)), found[:3]
-        return found
-    finally:
-        bare.close()
 
 
 def soon(true: Callable[[], object], limit_s: float = 10.0) -> float:

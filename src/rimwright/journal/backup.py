@@ -115,7 +115,7 @@ def _copy_file(journal: Journal, part: Path) -> None:
 def _copy_server(journal: Journal, part: Path) -> None:
     """One moment of a server's journal as a journal file."""
     from rimwright.journal.backup_rows import copy_all
-    from rimwright.journal.opening_file import make_file
+    from rimwright.journal.making import make_file
     from rimwright.journal.sqlite_file import driver, make_engine
 
     make_file(part, driver())

@@ -38,6 +38,21 @@ _REASONS = (
 )
 
 
+#: What is not the file's fault.
+_NOT_DAMAGE = ("is locked", "is full", "disk I/O error", "readonly", "unable to open", "memory")
+
+
+def means_damage(error: BaseException) -> bool:
+    """Whether an error of the driver is about what is in the file, not about the disk or others.
+
+    Examples
+    --------
+    >>> means_damage(ValueError("database disk image is malformed"))
+    True
+    """
+    return not any(mark in str(error) for mark in _NOT_DAMAGE)
+
+
 def journal_error(error: BaseException, where: str) -> JournalError:
     """What a driver refused, as one line; never with a password in it.
 

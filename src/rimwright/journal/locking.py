@@ -8,7 +8,7 @@ import os
 import threading
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import astuple, dataclass, field, replace
 from pathlib import Path
 from typing import Literal
 
@@ -32,6 +32,8 @@ class Tally:
     #: Of that sample, since the run was begun. [ms]
     at_ms: int = 0
     event: int = 0
+    #: Rows that are known to be missing between others.
+    holes: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,18 +144,14 @@ class LockFile:
             known = {**self.mark.runs}
             for run, tally in runs.items():
                 last = known.pop(run, Tally())
-                known[run] = Tally(
-                    max(last.sample, tally.sample),
-                    max(last.at_ms, tally.at_ms),
-                    max(last.event, tally.event),
-                )
+                known[run] = Tally(*map(max, astuple(last), astuple(tally)))
             newest = dict(list(known.items())[-_RUNS:])
             self.mark = replace(self.mark, runs=newest)
             self._write()
 
-    def forget(self) -> None:
+    def count_anew(self, runs: Mapping[int, Tally]) -> None:
         """What was kept is as the file has it now."""
-        self.mark = replace(self.mark, runs={})
+        self.mark = replace(self.mark, runs=dict(runs))
         self._write()
 
     def release(self) -> None:
@@ -169,7 +167,7 @@ class LockFile:
 
     def _write(self) -> None:
         mark = self.mark
-        runs = {str(run): (one.sample, one.at_ms, one.event) for run, one in mark.runs.items()}
+        runs = {str(run): astuple(tally) for run, tally in mark.runs.items()}
         said = {
             "state": mark.state,
             "process": mark.process,

@@ -16,8 +16,10 @@ from rimwright.files import sync_folder
 from rimwright.journal import migrating
 from rimwright.journal.backup_files import Backup, backups_in, named, refuse_unsound
 from rimwright.journal.locking import Mark
+from rimwright.journal.making import make_file
 from rimwright.journal.mending_words import lost_words, moment_words
 from rimwright.journal.salvage import drop_orphans, fill, salvage
+from rimwright.journal.sqlite_file import bare_connection, errors
 
 #: What SQLite lays beside a journal file.
 SIDECARS = ("-wal", "-journal")
@@ -100,7 +102,8 @@ def mend(
             "make room, then start again",
             where=str(path),
         ) from error
-    as_it_was = f" As it was, it is kept in {kept}." if kept else ""
+    what = "As it was, it" if kept and kept.exists() else "Its log"
+    as_it_was = f" {what} is kept in {kept}." if kept else ""
     return f"The journal was damaged: {reason}.{as_it_was} {source} {lost}"
 
 
@@ -125,8 +128,8 @@ def newest_backup(path: Path, module: Any, migrations: Path | None) -> tuple[Bac
 
 def reach(path: Path, module: Any) -> tuple[int, int, int]:
     """How far a journal file reaches: newest run, rows of the newest runs, all runs."""
-    with contextlib.suppress(module.Error):
-        bare = module.connect(str(path), isolation_level=None)
+    with contextlib.suppress(*errors(module)):
+        bare = bare_connection(path, module)
         try:
             newest = [n for (n,) in bare.execute("SELECT id FROM runs ORDER BY id DESC LIMIT 20")]
             rows = 0
@@ -145,8 +148,6 @@ def _best(
     path: Path, beside: Beside, work: Path, module: Any, migrations: Path | None
 ) -> tuple[Path, str]:
     """The best journal that can be had, and in words what it is made of."""
-    from rimwright.journal.opening_file import make_file
-
     damaged, fresh = work / "damaged.sqlite", work / "fresh.sqlite"
     backup = newest_backup(path, module, migrations)
     revision, whole = None, frozenset[str]()
@@ -160,7 +161,7 @@ def _best(
     if damaged.exists():
         try:
             whole = salvage(damaged, fresh, module, _SALVAGE_S)
-        except module.Error:
+        except errors(module):
             fresh.unlink()
             make_file(fresh, module, migrations, revision)
     read = reach(fresh, module)
@@ -182,7 +183,7 @@ def _best(
         fill(fresh, backup[0].path, whole, module)
     drop_orphans(fresh, module)
     return fresh, (
-        f"What could be read of it was taken over, the rest from the backup of {made}."
+        f"What could be read of it was taken over, and what the backup of {made} still had."
         if same
         else "What could be read of it was taken over."
     )
@@ -212,8 +213,8 @@ def _exchange(path: Path, base: Path, beside: Beside, now: float) -> Path | None
 
 
 def _revision(path: Path, module: Any) -> str | None:
-    with contextlib.suppress(module.Error, TypeError):
-        bare = module.connect(str(path), isolation_level=None)
+    with contextlib.suppress(TypeError, *errors(module)):
+        bare = bare_connection(path, module)
         try:
             row = bare.execute("SELECT version_num FROM alembic_version").fetchone()
             return str(row[0])

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import contextlib
-import json
 import time
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from rimwright.journal.damage import lacking
+from rimwright.journal.lacking import lacking
 from rimwright.journal.locking import Tally
+from rimwright.journal.sqlite_file import bare_connection
 
 #: More runs than this are only counted.
 _NAMED = 6
@@ -40,10 +39,12 @@ def lost_words(path: Path, tallies: Mapping[int, Tally], module: Any) -> str:
     module : module
         The driver.
     """
-    bare = module.connect(str(path), isolation_level=None)
+    bare = bare_connection(path, module)
     try:
-        parts = lacking_words(lacking(bare, tallies))
-        parts += _holes(bare)
+        runs = [run for (run,) in bare.execute("SELECT id FROM runs ORDER BY id DESC LIMIT 100")]
+        # The rest of the runs had no holes that anybody knows of.
+        known = {**dict.fromkeys(runs, Tally()), **tallies}
+        parts = lacking_words(lacking(bare, known, holes=True))
     finally:
         bare.close()
     if not tallies:
@@ -56,49 +57,34 @@ def lost_words(path: Path, tallies: Mapping[int, Tally], module: Any) -> str:
 
 
 def lacking_words(found: Mapping[int, tuple[Tally, Tally | None]]) -> list[str]:
-    """Runs and minutes of `damage.lacking`.
+    """Runs and minutes of `lacking.lacking`.
 
     Examples
     --------
-    >>> lacking_words({3: (Tally(900, 90_000, 7), Tally(300, 30_000, 7)), 4: (Tally(), None)})
-    ['the last 1.0 minutes of run 3 (600 samples)', 'run 4 as a whole']
+    >>> lacking_words({3: (Tally(900, 150_000, 7), Tally(300, 30_000, 6)), 4: (Tally(), None)})
+    ['the last 2.0 minutes of run 3 (600 samples, 1 event)', 'run 4 as a whole']
     """
     words = []
     for run, (had, left) in sorted(found.items()):
         if left is None:
-            length = f" ({had.at_ms / 60e3:.1f} minutes)" if had.at_ms else ""
-            words.append(f"run {run} as a whole{length}")
+            words.append(f"run {run} as a whole" + (f" ({_time(had.at_ms)})" if had.at_ms else ""))
             continue
         samples, events = had.sample - left.sample, had.event - left.event
         counts = [
-            f"{count} {name}"
-            for count, name in ((samples, "samples"), (events, "events"))
+            f"{count} {name}{'s' if count > 1 else ''}"
+            for count, name in ((samples, "sample"), (events, "event"))
             if count > 0
         ]
-        minutes = max(0, had.at_ms - left.at_ms) / 60e3
-        words.append(f"the last {minutes:.1f} minutes of run {run} ({', '.join(counts)})")
+        if counts:
+            last = _time(max(0, had.at_ms - left.at_ms))
+            words.append(f"the last {last} of run {run} ({', '.join(counts)})")
+        holes = left.holes - had.holes
+        if holes > 0:
+            long = _time(round(holes * left.at_ms / max(1, left.sample)))
+            words.append(f"{holes} row{'s' if holes > 1 else ''} within run {run} ({long})")
     return words
 
 
-def _holes(bare: Any) -> list[str]:
-    """Samples that are missing between others, less those that could never be kept."""
-    words = []
-    for (run,) in bare.execute("SELECT id FROM runs ORDER BY id").fetchall():
-        last, count, first_ms, last_ms = bare.execute(
-            "SELECT max(seq), count(*), min(at_ms), max(at_ms) FROM samples WHERE run_id = ?",
-            (run,),
-        ).fetchone()
-        missing = (last or 0) - count - _never_kept(bare, run)
-        if missing > 0:
-            minutes = missing * (last_ms - first_ms) / max(1, last) / 60e3
-            words.append(f"{missing} samples within run {run} ({minutes:.1f} minutes)")
-    return words
-
-
-def _never_kept(bare: Any, run: int) -> int:
-    total = 0
-    query = "SELECT data FROM events WHERE run_id = ? AND kind = 'not_recorded'"
-    for (data,) in bare.execute(query, (run,)):
-        with contextlib.suppress(ValueError, TypeError, AttributeError):
-            total += int(json.loads(data).get("samples") or 0)
-    return total
+def _time(ms: int) -> str:
+    seconds = ms / 1000
+    return f"{seconds / 60:.1f} minutes" if seconds >= 90 else f"{seconds:.1f} seconds"

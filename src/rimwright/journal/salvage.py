@@ -11,16 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from rimwright.journal.damage import wrong_rows
-from rimwright.journal.salvage_rows import Table, copy_around, insert_from_bad
-
-#: What a run keeps when one of these cannot be read: it is then not there.
-_BLANKED = {
-    "run_plan": "'null'",
-    "prediction": "'null'",
-    "probe_settings": "'null'",
-    "plan_document": "NULL",
-    "design_text": "NULL",
-}
+from rimwright.journal.salvage_pages import give_schema
+from rimwright.journal.salvage_rows import BLANKED, Table, copy_around, insert_from_bad
+from rimwright.journal.sqlite_file import Errors, bare_connection, errors
 
 
 def salvage(damaged: Path, fresh: Path, module: Any, seconds: float = 60.0) -> frozenset[str]:
@@ -42,21 +35,23 @@ def salvage(damaged: Path, fresh: Path, module: Any, seconds: float = 60.0) -> f
     frozenset of str
         Tables of which every row was taken.
     """
-    _give_beginning(damaged, fresh)
-    until = time.monotonic() + seconds
-    bare = module.connect(str(fresh), isolation_level=None)
+    give_schema(damaged, fresh, module)
+    until, error = time.monotonic() + seconds, errors(module)
+    bare = bare_connection(fresh, module)
     whole = set()
     try:
+        # Put on the disk as a whole when all is done. Each piece is a transaction of its own:
+        # one that failed must leave nothing behind, not even in memory.
+        bare.execute("PRAGMA synchronous = OFF")
+        bare.execute("PRAGMA journal_mode = MEMORY").fetchall()
         bare.execute("PRAGMA foreign_keys = OFF")
         bare.execute("ATTACH ? AS bad", (str(damaged),))
-        bare.execute("BEGIN")
-        for table in _tables(bare, module):
-            complete = _copy_whole(bare, module, table)
+        for table in _tables(bare, errors(module)):
+            complete = _copy_whole(bare, error, table)
             if not complete:
-                copy_around(bare, module.Error, table, until)
+                copy_around(bare, error, table, until)
             if not _leave_behind(bare, table) and complete:
                 whole.add(table.name)
-        bare.execute("COMMIT")
     finally:
         bare.close()
     return frozenset(whole)
@@ -67,12 +62,12 @@ def fill(base: Path, other: Path, whole: frozenset[str] | None, module: Any) -> 
 
     Tables in `whole` lack nothing: what is not there was taken out on purpose.
     """
-    bare = module.connect(str(base), isolation_level=None)
+    bare = bare_connection(base, module)
     try:
         bare.execute("PRAGMA foreign_keys = OFF")
         bare.execute("ATTACH ? AS bad", (str(other),))
         bare.execute("BEGIN")
-        for table in _tables(bare, module):
+        for table in _tables(bare, errors(module)):
             if table.name not in (whole or ()):
                 bare.execute(insert_from_bad(table))
         bare.execute("COMMIT")
@@ -82,7 +77,7 @@ def fill(base: Path, other: Path, whole: frozenset[str] | None, module: Any) -> 
 
 def drop_orphans(fresh: Path, module: Any) -> int:
     """Take out rows whose record could not be read; how many."""
-    bare = module.connect(str(fresh), isolation_level=None)
+    bare = bare_connection(fresh, module)
     dropped = 0
     try:
         bare.execute("PRAGMA foreign_keys = OFF")
@@ -118,26 +113,7 @@ def _references(bare: Any) -> list[tuple[str, str, str, bool]]:
     return found
 
 
-def _give_beginning(damaged: Path, fresh: Path) -> None:
-    """Lay the first page of a new journal over one that does not begin as a SQLite file.
-
-    The first page names the tables and where each begins. Journals of one schema are made by
-    the same steps, so theirs begin alike; rows of the wrong table are left behind later.
-    """
-    with fresh.open("rb") as file:
-        page = bytearray(file.read(4096))
-    with damaged.open("rb+") as file:
-        if file.read(16) == bytes(page[:16]):
-            return
-        pages = max(1, damaged.stat().st_size // len(page))
-        page[28:32] = pages.to_bytes(4, "big")
-        # No list of free pages: it cannot be known.
-        page[32:40] = bytes(8)
-        file.seek(0)
-        file.write(page)
-
-
-def _tables(bare: Any, module: Any) -> list[Table]:
+def _tables(bare: Any, error: Errors) -> list[Table]:
     names = bare.execute(
         "SELECT name FROM main.sqlite_master WHERE type = 'table' AND name <> 'alembic_version'"
     ).fetchall()
@@ -146,7 +122,7 @@ def _tables(bare: Any, module: Any) -> list[Table]:
         info = bare.execute(f'PRAGMA main.table_info("{name}")').fetchall()
         try:
             there = {one[1] for one in bare.execute(f'PRAGMA bad.table_info("{name}")')}
-        except module.Error:
+        except error:
             there = set()
         columns = tuple(one[1] for one in info if one[1] in there)
         key = tuple(one[1] for one in sorted(info, key=lambda one: one[5]) if one[5])
@@ -155,15 +131,11 @@ def _tables(bare: Any, module: Any) -> list[Table]:
     return found
 
 
-def _copy_whole(bare: Any, module: Any, table: Table) -> bool:
-    bare.execute("SAVEPOINT whole")
+def _copy_whole(bare: Any, error: Errors, table: Table) -> bool:
     try:
         bare.execute(insert_from_bad(table, "NOT INDEXED"))
-    except module.Error:
-        bare.execute("ROLLBACK TO whole")
+    except error:
         return False
-    finally:
-        bare.execute("RELEASE whole")
     return True
 
 
@@ -172,9 +144,9 @@ def _leave_behind(bare: Any, table: Table) -> bool:
     wrong = wrong_rows(bare, table.name)
     found: int = 0
     if table.name == "runs":
-        for name, blank in _BLANKED.items():
+        for name, blank in BLANKED.items():
             bad = f"typeof({name}) <> 'text' OR NOT readable(CAST({name} AS BLOB))"
-            if name != "design_text":
+            if name not in ("design_text", "bench"):
                 bad += f" OR NOT json_valid({name})"
             found += bare.execute(
                 f"UPDATE main.runs SET {name} = {blank} WHERE {name} IS NOT NULL AND ({bad})"

@@ -33,6 +33,27 @@ def driver() -> Any:
         return importlib.import_module("sqlite3")
 
 
+Errors = tuple[type[Exception], ...]
+
+
+def errors(module: Any) -> Errors:
+    """What the driver raises on a damaged file: its message may quote letters that are none."""
+    return (module.Error, UnicodeDecodeError)
+
+
+def bare_connection(path: Path, module: Any, *, only_look: bool = False) -> Any:
+    """A connection of the driver itself, to look over a file of which nothing can be believed.
+
+    With `only_look` the file stays as it is, to the byte; a rollback journal beside it cannot
+    be undone then.
+    """
+    mode = "ro" if only_look else "rw"
+    bare = module.connect(f"{path.as_uri()}?mode={mode}", uri=True, isolation_level=None)
+    bare.text_factory = lambda letters: letters.decode("utf-8", "replace")
+    bare.execute("PRAGMA cell_size_check = ON")
+    return bare
+
+
 def log_is_sound(version: tuple[int, ...]) -> bool:
     """Whether this SQLite's write-ahead log can be trusted.
 

@@ -97,6 +97,8 @@ class Writer:
         self._batch: Batch | None = None
         self._kept: dict[int, tuple[int, int]] = {}
         self._dropped = 0
+        #: Of each run, samples that were given up.
+        self._holes: dict[int, int] = {}
         self._error = ""
         self._little_room = ""
         self._looked_s = float("-inf")
@@ -113,10 +115,10 @@ class Writer:
         with self._news:
             self._samples.extend((now, run, row) for row in samples)
             self._events.extend((now, run, row) for row in events)
-            over = len(self._samples) - self._most_waiting
-            for _ in range(over):
-                self._samples.popleft()
-            self._dropped += max(0, over)
+            for _ in range(len(self._samples) - self._most_waiting):
+                _, of_run, _ = self._samples.popleft()
+                self._holes[of_run] = self._holes.get(of_run, 0) + 1
+                self._dropped += 1
 
     def kept(self, run: int) -> tuple[int, int]:
         """Highest number of a sample and of an event whose commit has returned; 0 for none.
@@ -196,7 +198,8 @@ class Writer:
                     self._error = _words(error)
                     self._news.notify_all()
                 return False
-            tallies = batch.tallies()
+            with self._news:
+                tallies = batch.tallies(self._holes)
             if not refused:
                 self._journal.count(tallies)
             with self._news:

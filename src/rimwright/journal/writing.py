@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from rimwright.journal.engine import Journal
@@ -28,8 +29,8 @@ class Batch:
     def __len__(self) -> int:
         return len(self.samples) + len(self.events)
 
-    def tallies(self) -> dict[int, Tally]:
-        """The last rows of each run."""
+    def tallies(self, holes: Mapping[int, int]) -> dict[int, Tally]:
+        """The last rows of each run, and what was given up of it so far."""
         found: dict[int, Tally] = {}
         for run, sample in self.samples:
             last = found.get(run, _NOTHING)
@@ -39,7 +40,7 @@ class Batch:
             last = found.get(run, _NOTHING)
             if event.seq > last.event:
                 found[run] = Tally(last.sample, last.at_ms, event.seq)
-        return found
+        return {run: replace(tally, holes=holes.get(run, 0)) for run, tally in found.items()}
 
 
 _NOTHING = Tally()

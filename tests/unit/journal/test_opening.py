@@ -80,7 +80,7 @@ def test_an_older_library_goes_on_with_a_newer_ones_file(
     for older in (False, True, False):
         if older:
             monkeypatch.setattr("rimwright.journal.sqlite_file.driver", lambda: sqlite3)
-            monkeypatch.setattr("rimwright.journal.opening_file.driver", lambda: sqlite3)
+            monkeypatch.setattr("rimwright.journal.starting.driver", lambda: sqlite3)
         else:
             monkeypatch.undo()
         journal, notices = open_journal(path)
