@@ -23,7 +23,10 @@ from rimwright.cli.main import app
 from rimwright.equipment.materials import _MATERIALS as MATERIALS
 from rimwright.equipment.probe_kinds import KINDS
 from rimwright.instrument.design_files.keys import export_schema
+from rimwright.live.alarms_table import DEFINITIONS, AlarmKey
 from rimwright.live.readings import FAULT_WORDS
+from rimwright.live.watching import ALONE_S
+from rimwright.live.watching_probe import STALE_S
 from rimwright.sources import SOURCES, Sourced
 from rimwright.wood.catalogue import all_woods
 
@@ -249,9 +252,27 @@ def faults(_: str) -> str:
     return table(["said", "what it means, and where to look"], rows) + "\n"
 
 
+def alarms(_: str) -> str:
+    """The alarms: what each asks of a person, and how soon."""
+    limits = {
+        AlarmKey.TOO_HOT: "the probe is at its limit, or ten seconds from it at its present rate",
+        AlarmKey.NO_READING: f"no reading for {STALE_S:g} s while the heat is on",
+        AlarmKey.PROBE_DOUBTFUL: "it falls, jumps, stands still or does not follow the heat",
+        AlarmKey.LEFT_ALONE: f"heat on, and nobody has touched anything for {ALONE_S / 60:g} min",
+        AlarmKey.NOT_RECORDING: "nothing can be written, or less than 100 MB is free",
+    }
+    rows = [
+        [f"*{one.title}*", limits[key], one.action, "yes" if one.high else "no",
+         "yes" if one.can_shelve else "never"]
+        for key, one in DEFINITIONS.items()
+    ]  # fmt: skip
+    return table(["alarm", "when", "what to do", "high", "may be put aside"], rows) + "\n"
+
+
 TABLES: dict[str, Callable[[str], str]] = {
     "design": keys, "shop": keys, "commands": commands, "sources": sources, "rests": rests,
     "stuffs": stuffs, "woods": woods, "heats": heats, "probes": probes, "faults": faults,
+    "alarms": alarms,
 }  # fmt: skip
 
 _TABLE = re.compile(r"(<!-- table: (\w+) -->\n).*?(<!-- end -->)", re.DOTALL)

@@ -144,7 +144,7 @@ class _Hands:
     """A maker who does what the recipe says, in its usual time."""
 
     def __init__(self, session: Session) -> None:
-        self._session, self._count = session, 0
+        self._session, self._count, self._turned_at = session, 0, 0
 
     def act(self) -> None:
         session = self._session
@@ -162,14 +162,35 @@ class _Hands:
             level = session.hearing.watch.level_c(at_s)
             if level is not None and level >= plan.target_c:
                 self._do("done")
+        elif step.key == "hold":
+            if in_step >= 2.0:
+                self._do("done", share=self._share())
         elif step.key == "inspect":
             self._do("outcome", outcome={"kind": "sound"})
             self._do("finish")
         elif state.wait_left_s(at_s) == 0.0 and in_step >= (step.usual_s or self._usual(step.key)):
             self._do("done")
 
+        self._turn_down()
+
     def _usual(self, key: str) -> float:
-        return 2.0 if key in ("hold", "unplug") else _COLD_S
+        return 2.0 if key == "unplug" else _COLD_S
+
+    def _share(self) -> float:
+        """What the forecast says holds the target, as a dial is read."""
+        told = self._session.foresight.latest
+        held = None if told is None else told.hold_fraction
+        return round((held or self._session.plan.predicted.hold_fraction).middle, 2)
+
+    def _turn_down(self) -> None:
+        """Do what a call to turn down further asks."""
+        heat = self._session.state.heat
+        called = [one.seq for one in self._session.events
+                  if one.kind == "cue" and one.data["cue"] == "turn_down"]  # fmt: skip
+        if called and heat.on and heat.share < 0.9 and called[-1] > self._turned_at:
+            if self._turned_at:
+                self._do("turned_down", share=round(heat.share - 0.04, 2))
+            self._turned_at = called[-1]
 
     def _do(self, kind: str, **data: object) -> None:
         self._count += 1
