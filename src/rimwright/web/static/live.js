@@ -11,7 +11,7 @@ const ANSWER_S = 15; // and a refusal
 const RAW_S = 360; // samples are kept one by one this long, then thinned
 const THIN_S = 2;
 const BROKEN_S = 2.5; // a line is not drawn across a longer silence
-const RETRY_S = 15; // a touch is sent again, with the same key, this long
+const RETRY_S = 10; // a touch is sent again, with the same key, this long
 const SETTLE_S = 0.7; // after a change of step the large button waits: a bouncing glove
 
 const $ = (id) => document.getElementById(id);
@@ -63,6 +63,14 @@ function redraw(name, facts, draw) {
   if (drawn.get(name) === key) return;
   drawn.set(name, key);
   draw();
+}
+
+/** Draw buttons anew and leave the focus where it was. */
+function keepFocus(place, draw) {
+  const all = () => [...place.querySelectorAll("button, input")];
+  const was = all().indexOf(document.activeElement);
+  draw();
+  if (was >= 0) all()[was]?.focus();
 }
 
 function kept(key, value) {
@@ -132,7 +140,9 @@ const sinceView = () => Math.max(0, runTime() - state.viewAt);
 
 // [seq, at_s, probe, celsius | null, fault | null]; older ones are thinned to [at_s, low, high]
 // by probe, null where there was no temperature.
-const samples = { raw: [], thin: new Map(), first: null, last: 0, count: 0, missing: 0, double: 0 };
+const samples = {
+  raw: [], thin: new Map(), first: null, last: 0, count: 0, missing: 0, double: 0, rewound: 0,
+};
 
 function thinOf(probe) {
   if (!samples.thin.has(probe)) samples.thin.set(probe, []);
@@ -185,7 +195,9 @@ function rewind(seq) {
       while (rows.length && rows.at(-1)[0] >= cut) rows.pop();
     }
   }
-  samples.count -= samples.last - seq;
+  const lost = samples.last - Math.max(seq, samples.first - 1);
+  samples.count -= lost;
+  samples.rewound += lost;
   samples.last = seq;
   if (seq < samples.first) samples.first = null;
   tellSamples();
@@ -207,6 +219,7 @@ function tellSamples() {
     lastSample: samples.last,
     missing: samples.missing,
     double: samples.double,
+    rewound: samples.rewound,
   });
 }
 
@@ -344,7 +357,7 @@ function follow(run) {
   drop();
   Object.assign(state, { run, boot: "", view: null, heard: null, heatOn: null, predicted: null });
   takeHistory([]);
-  Object.assign(samples, { missing: 0, double: 0 });
+  Object.assign(samples, { missing: 0, double: 0, rewound: 0 });
   history.replaceState(null, "", `/live?run=${run}`);
   tries = 0;
   connect();
@@ -443,7 +456,7 @@ async function move(act, fields = {}) {
   drawBar();
   const taken = await command(act.kind, act.kind === "resume" ? {} : { visit, ...fields });
   // The view that follows frees the button; a refusal, or a view that stays away, does it here.
-  if (taken) setTimeout(() => free(visit), 2000);
+  if (taken && act.kind !== "resume") setTimeout(() => free(visit), 2000);
   else free(visit);
 }
 
@@ -949,7 +962,7 @@ function drawCheck() {
   redraw("check", [questions, mayTouch(), state.view.run], () => {
     // What was found amiss is asked again, whatever it was.
     const asked = questions.filter((one) => one.blocking || one.answer === "no");
-    $("questions").replaceChildren(...asked.map(questionPart));
+    keepFocus($("questions"), () => $("questions").replaceChildren(...asked.map(questionPart)));
     const eye = questions.filter((one) => !asked.includes(one));
     $("eye").replaceChildren(...eye.map((one) =>
       make("li", "", {}, picture(one.key), make("span", `${one.answer ? "✓ " : ""}${one.words}`)),
@@ -1044,14 +1057,13 @@ function chips(place, names, slot) {
 }
 
 function drawChosen() {
-  redraw("chosen", chosen, () => {
-    const focused = document.activeElement?.textContent;
-    chips("outcome-kinds", KINDS, "kind");
-    chips("outcome-places", PLACES, "place");
-    chips("outcome-faces", FACES, "face");
-    const again = [...$("outcome").querySelectorAll("button")].find((b) => b.textContent === focused);
-    again?.focus();
-  });
+  redraw("chosen", chosen, () =>
+    keepFocus($("outcome"), () => {
+      chips("outcome-kinds", KINDS, "kind");
+      chips("outcome-places", PLACES, "place");
+      chips("outcome-faces", FACES, "face");
+    }),
+  );
 }
 
 function drawInspect() {

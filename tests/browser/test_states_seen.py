@@ -1,0 +1,222 @@
+"""Every state of the live page, in three sizes, light and dark: to be touched and to be read."""
+
+from bends_served import LAN
+from bends_shown import armed, showing
+from pages import has_names, keeps_to_the_rules, opened, until
+
+
+def test_first_use_says_what_the_shop_must_have_and_asks_once(browser, shown):
+    with opened(browser, shown.page()) as watched:
+        page = watched.page
+        showing(page, "first-use")
+        words = page.locator("#first-use").inner_text()
+        for must in ("switches nothing", "independent over-temperature cut-out",
+                     "its own sensor", "mechanical timer", "earthed", "residual-current",
+                     "person present", "local electrical code", "tested"):  # fmt: skip
+            assert must in words
+        keeps_to_the_rules(page, where="first use")
+        has_names(page, "first use")
+        page.locator("#cut-out-no").tap()
+        assert "no heat before it is" in page.locator("#no-cut-out").inner_text()
+        keeps_to_the_rules(page, where="no cut-out")
+        page.reload()
+        showing(page, "steps")
+        assert page.locator("#no-cut-out").is_visible()
+
+
+def test_cold_steps_and_the_check(browser, shown):
+    benched = shown.benched
+    with opened(browser, shown.page()) as watched:
+        page = watched.page
+        armed(page)
+        showing(page, "steps")
+        benched.pass_time(3.0)
+        until(page, "document.getElementById('celsius').textContent.includes('°C')")
+        keeps_to_the_rules(page, where="wet")
+        benched.to("stand")
+        until(page, "document.getElementById('left-name').textContent === 'Left to wait'")
+        assert "10:00" in page.locator("#left").inner_text()
+        keeps_to_the_rules(page, where="stand")
+        page.wait_for_timeout(800)
+        page.locator("#go").tap()
+        page.get_by_role("button", name="End it early").wait_for()
+        keeps_to_the_rules(page, where="end the wait?")
+        page.get_by_role("button", name="Let it stand").tap()
+        benched.to("check")
+        showing(page, "check")
+        assert page.locator(".question").count() == 4
+        assert page.locator("#eye li").count() >= 8
+        keeps_to_the_rules(page, where="check")
+        has_names(page, "check")
+        page.wait_for_timeout(800)
+        page.locator("#go").tap()
+        assert "4 answers are missing" in page.locator("#tray-title").inner_text()
+        assert benched.view["step"]["key"] == "check"
+
+
+def test_a_wrong_label_fills_the_page_with_one_sentence(browser, shown):
+    benched = shown.benched
+    benched.to("check")
+    with opened(browser, shown.page()) as watched:
+        page = watched.page
+        armed(page)
+        showing(page, "check")
+        wrong = ("rimwright:label;WREN-721560;model=Wren;kind=form;side=bass;piece=main;"
+                 "player=right")  # fmt: skip
+        page.locator(".scan").fill(wrong)
+        page.locator(".scan").press("Enter")
+        showing(page, "mismatch")
+        said = page.locator("#mismatch-words")
+        assert said.inner_text() == benched.view["check"]["mismatch"]
+        assert "Wrong form" in said.inner_text()
+        box = said.bounding_box()
+        assert box["width"] > 800, "it is large"
+        assert not page.locator("#bar").is_visible()
+        keeps_to_the_rules(page, where="mismatch")
+        page.locator("#mismatch-again").tap()
+        showing(page, "check")
+        # The same mistake again stops again.
+        page.locator(".scan").fill(wrong)
+        page.locator(".scan").press("Enter")
+        showing(page, "mismatch")
+        page.locator("#mismatch-again").tap()
+        page.get_by_role("button", name="It says Wren, treble side").tap()
+        until(page, "document.querySelector('.question[data-answer=yes]') !== null")
+        assert benched.view["check"]["mismatch"] is None
+
+
+def test_heat_alarm_and_probe_without_a_reading(browser, shown):
+    benched = shown.benched
+    benched.to("warm-up")
+    benched.pass_time(20.0)
+    with opened(browser, shown.page()) as watched:
+        page = watched.page
+        armed(page)
+        until(page, "document.getElementById('left-name').textContent === 'Left to the target'")
+        until(page, "document.querySelectorAll('#chart text').length > 5")
+        names = page.locator("#chart text").all_text_contents()
+        for end in ("limit 180", "target 110", "early call 100", "predicted", "waist"):
+            assert end in names, f"{end} is named at its end: {names}"
+        keeps_to_the_rules(page, where="warm up")
+        has_names(page, "warm up")
+        page.get_by_role("button", name="Turned down").tap()
+        keeps_to_the_rules(page, where="turned down to")
+        page.get_by_role("button", name="50 %", exact=True).tap()
+        until(page, "document.getElementById('log').textContent.includes('Power to 50')")
+        benched.to("hold")
+        benched.pass_time(5.0)
+        benched.tap("hold", words="the strap slipped")
+        until(page, "document.getElementById('do').textContent === 'the strap slipped'")
+        assert page.locator("#go-words").inner_text() == "Go on"
+        keeps_to_the_rules(page, where="held")
+        benched.tap("resume")
+        _too_hot(page, benched)
+        _no_reading(page, benched)
+
+
+def _too_hot(page, benched):
+    benched.silent = True
+    celsius = benched.view["lead"]["celsius"]
+    while celsius < 184.0:
+        celsius += 0.3
+        benched.deliver(celsius)
+        benched.pass_time(0.1)
+    until(page, "document.documentElement.dataset.alarm === 'too_hot'")
+    assert page.locator("#alarms").bounding_box()["width"] == page.viewport_size["width"]
+    assert page.locator("#alarms").bounding_box()["y"] == 0
+    aloud = page.locator("#say-alarm")
+    assert aloud.get_attribute("role") == "alert"
+    assert "Too hot" in aloud.text_content()
+    keeps_to_the_rules(page, where="too hot")
+    page.get_by_role("button", name="I am here").tap()
+    until(page, "document.getElementById('alarms').dataset.calm === 'true'")
+    keeps_to_the_rules(page, where="too hot, acknowledged")
+
+
+def _no_reading(page, benched):
+    benched.pass_time(4.0)
+    until(page, "document.getElementById('celsius').textContent === 'No reading'")
+    assert "184" not in page.locator("#heat-figure").inner_text(), "never the last value"
+    words = page.locator("#rate").inner_text()
+    assert words.lower() == benched.view["probes"][0]["words"].lower()
+    keeps_to_the_rules(page, where="no reading")
+
+
+def test_rest_a_look_and_the_end(browser, shown):
+    benched = shown.benched
+    benched.to("rest")
+    with opened(browser, shown.page()) as watched:
+        page = watched.page
+        armed(page)
+        showing(page, "rest")
+        assert page.locator("#left").inner_text().replace("\n", "").startswith("24")
+        assert page.locator("#left-under").inner_text().startswith("ends ")
+        keeps_to_the_rules(page, where="rest")
+        benched.to("inspect")
+        showing(page, "inspect")
+        keeps_to_the_rules(page, where="look it over")
+        has_names(page, "look it over")
+        for name in ("Hairline", "Horn", "Outside"):
+            page.get_by_role("button", name=name, exact=True).tap()
+        page.get_by_label("In your words").fill("a hand's breadth from the tip")
+        page.get_by_role("button", name="Write it down").tap()
+        until(page, "document.querySelector('#outcomes-kept li') !== null")
+        assert benched.view["outcomes"] == [
+            {"kind": "hairline", "place": "horn", "s_m": None, "face": "outside",
+             "words": "a hand's breadth from the tip"}
+        ]  # fmt: skip
+        page.wait_for_timeout(800)
+        page.locator("#go").tap()
+        showing(page, "over")
+        keeps_to_the_rules(page, where="over")
+
+
+def test_a_photograph_goes_into_the_record(browser, shown, tmp_path):
+    from PIL import Image
+
+    from rimwright.journal.runs import run_record
+
+    Image.new("RGB", (640, 480), "#7a4e2d").save(tmp_path / "horn.jpg")
+    shown.benched.to("inspect")
+    shown.benched.bench.writer.flush()
+    with opened(browser, shown.page()) as watched:
+        page = watched.page
+        armed(page)
+        showing(page, "inspect")
+        page.locator("#photograph").set_input_files(tmp_path / "horn.jpg")
+        until(page, "document.getElementById('photograph-words').textContent.includes('is kept')")
+        assert len(run_record(shown.journal, shown.benched.run).photographs) == 1
+
+
+def test_a_device_that_may_look_only_is_paired_on_the_page(browser, shown):
+    with opened(browser, shown.page(LAN), size="phone") as watched:
+        page = watched.page
+        armed(page)
+        page.locator("#pairing").wait_for()
+        assert not page.locator("#bar").is_visible()
+        assert "may look, not act" in page.locator("#pairing").inner_text()
+        keeps_to_the_rules(page, where="look only")
+        page.get_by_label("Code").fill(shown.served.pairing()[0])
+        page.get_by_label("Name of this device").fill("phone")
+        page.get_by_role("button", name="Pair").tap()
+        page.locator("#bar").wait_for()
+        page.wait_for_timeout(800)
+        page.locator("#go").tap()
+        until(page, "document.getElementById('step-title').textContent === 'Stand, wrapped'")
+        assert shown.benched.session.events[-1].device == "phone"
+
+
+def test_no_run_and_a_run_that_is_not_there(browser, shown):
+    shown.benched.tap("abandon")
+    shown.benched.pass_time(0.2)
+    address = shown.page(run=77)
+    with opened(browser, address) as watched:
+        page = watched.page
+        page.locator("#cut-out-yes").tap()
+        showing(page, "none")
+        assert "77" in page.locator("#none-title").inner_text()
+        keeps_to_the_rules(page, where="no such run")
+        page.goto(address.partition("?")[0])
+        until(page, "document.getElementById('none-title').textContent === 'No run is on'")
+        keeps_to_the_rules(page, where="no run")
+        has_names(page, "no run")
