@@ -75,9 +75,10 @@ def plain_client(source=None, **options):
 
 
 @contextlib.contextmanager
-def serving(folder, bench, lan=LAN, **options):
-    """Serve a bench and a new journal from a thread, until the end of the block."""
-    journal, _ = open_journal(folder / "journal.sqlite")
+def serving(folder, bench, lan=LAN, journal=None, **options):
+    """Serve a bench and a journal, a new one if none is given, until the end of the block."""
+    if journal is None:
+        journal, _ = open_journal(folder / "journal.sqlite")
     ready = threading.Event()
     found = []
     trouble = []

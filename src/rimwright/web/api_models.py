@@ -112,8 +112,8 @@ class Begin(Taken):
     speed: float = Field(
         1.0, ge=1.0, le=30.0, description="Of time; other than 1 for a simulated probe only."
     )
-    design_text: str | None = Field(
-        None, max_length=200_000, description="The design file as it was."
+    design_text: Annotated[str, StringConstraints(max_length=200_000, pattern=_LINES)] | None = (
+        Field(None, description="The design file as it was.")
     )
     side_id: int | None = Field(None, ge=1, le=_MOST, description="The side in the journal.")
 
@@ -124,10 +124,13 @@ class Begun(BaseModel):
     run: int
 
 
+Row = Annotated[list[int | float | str | None], Field(min_length=5, max_length=5)]
+
+
 class Samples(BaseModel):
     """Samples of a run."""
 
-    samples: list[tuple[int, float, int, float | None, str | None]] = Field(
+    samples: list[Row] = Field(
         description="Number, seconds since the run was begun, probe, °C or null, fault or null."
     )
     more: bool = Field(description="There are more after the last.")

@@ -75,7 +75,7 @@ def outcomes(run: models.Number, body: models.Outcome, shop: InShop) -> models.K
     """Say how a side came off the form."""
     from rimwright.journal.keeping import Outcome, record_outcome
 
-    must_be_kept(shop, run)
+    must_be_kept(shop, "runs", run)
     outcome = Outcome(**body.model_dump(), wall_s=time.time())
     return models.Kept(id=record_outcome(shop.journal, run, outcome))
 
@@ -85,7 +85,7 @@ def notes(run: models.Number, body: models.Note, shop: InShop) -> models.Kept:
     """Write a note on a run."""
     from rimwright.journal.keeping import add_note
 
-    must_be_kept(shop, run)
+    must_be_kept(shop, "runs", run)
     return models.Kept(id=add_note(shop.journal, "run", run, body.words, time.time()))
 
 
@@ -107,7 +107,7 @@ async def keep_photograph(
 def _keep_photograph(shop: Shop, run: int, data: bytes, words: str) -> models.Kept:
     from rimwright.journal.photographs import keep_photograph
 
-    must_be_kept(shop, run)
+    must_be_kept(shop, "runs", run)
     return models.Kept(id=keep_photograph(shop.journal, run, data, words, time.time()))
 
 

@@ -49,7 +49,7 @@ def samples(
     else:
         from rimwright.journal.runs import samples_after
 
-        must_be_kept(shop, run)
+        must_be_kept(shop, "runs", run)
         found = [
             [one.seq, one.at_ms / 1e3, one.probe, one.celsius, one.fault]
             for one in samples_after(shop.journal, run, after, MOST_SAMPLES + 1)

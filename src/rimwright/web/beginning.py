@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 from rimwright.errors import RunError
 from rimwright.web.access import Caller, refused
 from rimwright.web.api_models import Begin
+from rimwright.web.shop import Shop, must_be_kept
 
 if TYPE_CHECKING:
     from rimwright.equipment.probes import ProbeSettings
-    from rimwright.web.shop import Shop
 
 #: Kinds that open no file, no device and no link of this computer.
 _HARMLESS = frozenset({"model", "http"})
@@ -34,6 +34,8 @@ def begin_from(body: Begin, shop: Shop, caller: Caller) -> int:
         *(_probe(text, shop, caller) for text in body.probes), *_settings(body, caller)
     )
     must_be_plain(body.document)
+    if body.side_id is not None:
+        must_be_kept(shop, "sides", body.side_id)
     try:
         new = to_begin(
             shop.journal, body.document, hand=body.hand, piece=body.piece, settings=settings,

@@ -87,7 +87,9 @@ def refuse_in_one_form(app: FastAPI) -> None:
         return answer(error.status_code, refused(error.status_code, found, expected, "look it up"))
 
     async def fault(request: Request, _: Exception) -> Response:
-        return answer(500, refused(500, "a fault of ours", "an answer", "look at the server's log"))
+        return answer(
+            500, refused(500, "a fault of ours", "an answer", "look at the server's terminal")
+        )
 
     app.add_exception_handler(RimwrightError, ours)
     app.add_exception_handler(RequestValidationError, out_of_bounds)

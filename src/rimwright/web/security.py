@@ -74,13 +74,13 @@ class Gate:
             await answer.refuse(error)
         except asyncio.CancelledError:
             raise
-        except Exception:
+        except Exception:  # noqa: BLE001 - whatever it is, one request fails and the server goes on
+            # Raised on, it would end a line that has its whole answer already.
             _log.exception("a fault of ours: %s %s", scope["method"], scope["path"][:200])
-            if answer.begun:
-                raise
-            await answer.refuse(
-                refused(500, "a fault of ours", "an answer", "look at the terminal of the server")
-            )
+            if not answer.begun:
+                await answer.refuse(
+                    refused(500, "a fault of ours", "an answer", "look at the server's terminal")
+                )
 
     async def _socket(self, scope: Scope, receive: Receive, send: Send) -> None:
         try:

@@ -94,8 +94,17 @@ def caller_in(request: Request) -> Caller:
     return caller
 
 
-def must_be_kept(shop: Shop, run: int) -> None:
-    """Refuse a run that is not in the journal, before anything is made of what was sent.
+def must_be_kept(shop: Shop, table: str, number: int) -> None:
+    """Refuse what is not in the journal, before anything is made of what was sent.
+
+    Parameters
+    ----------
+    shop : Shop
+        Whose journal.
+    table : str
+        Such as "runs".
+    number : int
+        Of the row that must be there.
 
     Raises
     ------
@@ -108,7 +117,7 @@ def must_be_kept(shop: Shop, run: int) -> None:
 
     try:
         with shop.journal.reading() as connection:
-            needed(connection, "runs", run)
+            needed(connection, table, number)
     except JournalError as error:
         if error.__cause__ is not None:
             raise

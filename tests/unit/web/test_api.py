@@ -99,6 +99,8 @@ def test_runs_that_are_not_on(page):
 
 
 def test_samples_of_a_run_that_is_on(page, shop):
+    for _ in range(3):
+        shop.bench.sample(1)
     got = page.get("/api/runs/1/samples?after=2").json()
     assert got["samples"][0][0] == 3
     assert got["more"] is False
@@ -218,8 +220,9 @@ def test_a_fault_of_ours_says_one_line_and_no_more(page, shop, caplog, monkeypat
     def broken(run):
         raise ZeroDivisionError("in the middle of /home/somebody")
 
+    assert page.get("/api/runs/1").status_code == 200
     monkeypatch.setattr(shop.bench, "view", broken)
-    got = page.get("/api/runs/1")
+    got, line = page.get("/api/runs/1"), connection_of(page)
     assert got.status_code == 500
     assert got.json()["found"] == "a fault of ours"
     assert "ZeroDivision" not in got.text
@@ -228,6 +231,14 @@ def test_a_fault_of_ours_says_one_line_and_no_more(page, shop, caplog, monkeypat
     while "ZeroDivisionError" not in caplog.text and time.monotonic() < until:
         time.sleep(0.01)
     assert "ZeroDivisionError" in caplog.text, "told to whoever can mend it"
+    assert page.get("/api/state").status_code == 200
+    assert connection_of(page) == line, "and the line is not cut in the middle of the next request"
+
+
+def connection_of(page):
+    """The line that a client has to the server, by its own port."""
+    (connection,) = page._transport._pool.connections
+    return connection._connection._network_stream.get_extra_info("client_addr")
 
 
 def test_a_journal_that_does_not_answer_stops_nothing_else(page, shop, monkeypatch):
