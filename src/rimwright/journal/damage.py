@@ -97,7 +97,7 @@ def wrong_rows(bare: Any, table: str) -> str:
         wrong.append(f"typeof(\"{name}\") NOT IN ('{wanted}'{empty})")
         if declared == "JSON":
             wrong.append(f'("{name}" IS NOT NULL AND NOT json_valid("{name}"))')
-        elif wanted == "text" and not summed:
+        if wanted == "text" and not summed:
             wrong.append(f'NOT readable(CAST("{name}" AS BLOB))')
         if name == "uid":
             wrong.append("length(uid) <> 36")

@@ -70,6 +70,13 @@ def fill(base: Path, other: Path, whole: frozenset[str] | None, module: Any) -> 
         for table in _tables(bare, errors(module)):
             if table.name not in (whole or ()):
                 bare.execute(insert_from_bad(table))
+        for name in BLANKED:
+            # Written as a run begins, and never changed: the other's is the same.
+            same = f"SELECT {name} FROM bad.runs AS other WHERE other.uid = runs.uid"
+            bare.execute(
+                f"UPDATE main.runs SET {name} = ({same}) "
+                f"WHERE ({name} IS NULL OR {name} = 'null') AND EXISTS ({same})"
+            )
         bare.execute("COMMIT")
     finally:
         bare.close()
@@ -144,9 +151,9 @@ def _leave_behind(bare: Any, table: Table) -> bool:
     wrong = wrong_rows(bare, table.name)
     found: int = 0
     if table.name == "runs":
-        for name, blank in BLANKED.items():
+        for name, blank in {**BLANKED, "probe_settings": "'null'"}.items():
             bad = f"typeof({name}) <> 'text' OR NOT readable(CAST({name} AS BLOB))"
-            if name not in ("design_text", "bench"):
+            if name != "design_text":
                 bad += f" OR NOT json_valid({name})"
             found += bare.execute(
                 f"UPDATE main.runs SET {name} = {blank} WHERE {name} IS NOT NULL AND ({bad})"

@@ -18,15 +18,13 @@ _JUMPS = tuple(2**power for power in range(23))
 #: The same at the beginning of later runs.
 _LATER = (0, 2**8, 2**12, 2**16, 2**20)
 
-#: What a run keeps when one of these cannot be read: it is then not there.
+#: What a run keeps when one of its long texts, the last of its columns, cannot be read: it is
+#: then not there.
 BLANKED = {
     "run_plan": "'null'",
     "prediction": "'null'",
-    "probe_settings": "'null'",
-    "plan_document": "NULL",
     "design_text": "NULL",
-    # Stands behind them, and is out of reach with them.
-    "bench": "''",
+    "plan_document": "NULL",
 }
 
 _Key = tuple[Any, ...]
@@ -42,11 +40,10 @@ class Table:
     key: tuple[str, ...]
 
 
-def insert_from_bad(table: Table, where: str = "", *, blanked: bool = False) -> str:
+def insert_from_bad(table: Table, where: str = "", *, blanked: frozenset[str] = frozenset()) -> str:
     """Take rows from the attached database `bad`; those that are there stay."""
     columns = ", ".join(f'"{name}"' for name in table.columns)
-    blanks = BLANKED if blanked else {}
-    values = ", ".join(blanks.get(name, f'"{name}"') for name in table.columns)
+    values = ", ".join(BLANKED[name] if name in blanked else f'"{name}"' for name in table.columns)
     return (
         f'INSERT OR IGNORE INTO main."{table.name}" ({columns}) '
         f'SELECT {values} FROM bad."{table.name}" {where}'
@@ -163,6 +160,17 @@ class _Copy:
         except self._error:
             if self._table.name != "runs" or first != last:
                 raise
-            # Long texts go over many pages: a run is not to be lost for one of them.
-            query = insert_from_bad(self._table, where, blanked=True)
-            self._bare.execute(query, (*first, *last))
+            self._take_run(where, first)
+
+    def _take_run(self, where: str, key: _Key) -> None:
+        """A run is not to be lost for one of its long texts: as many as can be read of them."""
+        names = list(BLANKED)
+        for first in range(len(names) - 1, -1, -1):
+            query = insert_from_bad(self._table, where, blanked=frozenset(names[first:]))
+            try:
+                self._bare.execute(query, (*key, *key))
+            except self._error:
+                if first == 0:
+                    raise
+            else:
+                return

@@ -131,20 +131,23 @@ runs = _record(
     Column("state", String(10), nullable=False),
     Column("begun_wall_s", Float, nullable=False),
     Column("ended_wall_s", Float),
-    #: What the run follows (`live.run_plan.RunPlan`), as plain values.
-    Column("run_plan", JSON, nullable=False),
-    #: `plan.json` and the design file's text as they were.
-    Column("plan_document", JSON),
-    Column("design_text", Text),
-    #: Of Rimwright, whose model predicted, and what it predicted before the run.
+    #: Of Rimwright, whose model predicted.
     Column("model_version", Text, nullable=False),
-    Column("prediction", JSON, nullable=False),
     Column("blanket", Text, nullable=False, default=""),
-    #: How its probes are reached, so that a restart finds them again. No secrets.
-    Column("probe_settings", JSON, nullable=False),
     #: Name of the computer that records it: several may share one journal, and each goes on
     #: with its own.
     Column("bench", Text, nullable=False, default=""),
+    #: How its probes are reached, so that a restart finds them again. No secrets.
+    Column("probe_settings", JSON, nullable=False),
+    # Long texts go over many pages of a file and stand last: where one of them cannot be read
+    # any more, all that stands before it can.
+    #: What the run follows (`live.run_plan.RunPlan`), as plain values.
+    Column("run_plan", JSON, nullable=False),
+    #: What was predicted before the run.
+    Column("prediction", JSON, nullable=False),
+    #: `plan.json` and the design file's text as they were.
+    Column("design_text", Text),
+    Column("plan_document", JSON),
     Index(None, "state"),
     Index(None, "begun_wall_s"),
 )

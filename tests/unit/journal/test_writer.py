@@ -1,16 +1,21 @@
 """The writer: never waits, acknowledges what is committed, remembers what is not."""
 
 import contextlib
+import os
+import signal
 import threading
 import time
+from pathlib import Path
 
 import pytest
 
 from journal_rows import event, new_run, sample, soon, writing
-from journal_stores import Store
+from journal_stores import Store, the_server
 from rimwright.errors import JournalError
 from rimwright.journal.engine import Journal
+from rimwright.journal.opening import open_journal
 from rimwright.journal.runs import EventRow, SampleRow, begin_run, events_of, samples_after
+from rimwright.journal.sqlite_file import driver
 from rimwright.journal.writer import LEAST_ROOM, Writer
 
 
@@ -202,19 +207,40 @@ def test_a_locked_or_lost_database_and_back(store: Store):
     journal.close()
 
 
+def test_a_server_that_hangs(tmp_path: Path):
+    """Its process stands still: the link is there, no answer comes."""
+    server = the_server()
+    name = server.new_database()
+    journal, _ = open_journal(server.address(name))
+    run = begin_run(journal, new_run())
+    with writing(journal) as writer:
+        writer.put(run, [sample(1)])
+        assert writer.flush(10.0)
+        with journal.writing() as connection:
+            process = connection.exec_driver_sql("SELECT pg_backend_pid()").scalar_one()
+        os.kill(process, signal.SIGSTOP)
+        try:
+            writer.put(run, [sample(2)])
+            took = soon(lambda: not writer.health().ok)
+        finally:
+            os.kill(process, signal.SIGCONT)
+        print(f"a server that hangs said after: measured {took:.2f} s, limit 2.00 s")
+        assert took < 2.0
+        soon(lambda: writer.kept(run) == (2, 0))
+        assert writer.health().ok
+    journal.close()
+    server.drop(name)
+
+
 @contextlib.contextmanager
 def _away(store: Store):
     if store.kind == "sqlite":
-        from rimwright.journal.sqlite_file import driver
-
         bare = driver().connect(store.where, isolation_level=None)
         bare.execute("BEGIN IMMEDIATE")
         yield
         bare.execute("ROLLBACK")
         bare.close()
         return
-    from journal_stores import the_server
-
     the_server().stop("QUIT")
     yield
     the_server().start()

@@ -136,14 +136,14 @@ def _runs() -> None:
         sa.Column("state", sa.String(10), nullable=False),
         sa.Column("begun_wall_s", sa.Float, nullable=False),
         sa.Column("ended_wall_s", sa.Float),
-        sa.Column("run_plan", sa.JSON, nullable=False),
-        sa.Column("plan_document", sa.JSON),
-        sa.Column("design_text", sa.Text),
         sa.Column("model_version", sa.Text, nullable=False),
-        sa.Column("prediction", sa.JSON, nullable=False),
         sa.Column("blanket", sa.Text, nullable=False),
-        sa.Column("probe_settings", sa.JSON, nullable=False),
         sa.Column("bench", sa.Text, nullable=False),
+        sa.Column("probe_settings", sa.JSON, nullable=False),
+        sa.Column("run_plan", sa.JSON, nullable=False),
+        sa.Column("prediction", sa.JSON, nullable=False),
+        sa.Column("design_text", sa.Text),
+        sa.Column("plan_document", sa.JSON),
     )
     _index("runs", "state")
     _index("runs", "begun_wall_s")
