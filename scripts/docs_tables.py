@@ -14,6 +14,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+import docs_http
 from docs_said import said
 from typer.main import get_command
 
@@ -269,10 +270,20 @@ def alarms(_: str) -> str:
     return table(["alarm", "when", "what to do", "high", "may be put aside"], rows) + "\n"
 
 
+def http_calls(_: str) -> str:
+    """The calls of the API."""
+    return table(*docs_http.calls()) + "\n"
+
+
+def http_shapes(_: str) -> str:
+    """What they take and give."""
+    return table(*docs_http.shapes()) + "\n"
+
+
 TABLES: dict[str, Callable[[str], str]] = {
     "design": keys, "shop": keys, "commands": commands, "sources": sources, "rests": rests,
     "stuffs": stuffs, "woods": woods, "heats": heats, "probes": probes, "faults": faults,
-    "alarms": alarms,
+    "alarms": alarms, "calls": http_calls, "shapes": http_shapes,
 }  # fmt: skip
 
 _TABLE = re.compile(r"(<!-- table: (\w+) -->\n).*?(<!-- end -->)", re.DOTALL)

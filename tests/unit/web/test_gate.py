@@ -1,6 +1,7 @@
 """Who may do what is decided in one table, and every answer shuts the same doors."""
 
 import re
+from pathlib import Path
 
 import pytest
 from starlette.routing import WebSocketRoute
@@ -14,11 +15,17 @@ from rimwright.errors import (
 )
 from rimwright.web.access import Access, refused
 from rimwright.web.app import api_document
+from rimwright.web.callers import ADDRESS_BYTES, HEAD_BYTES, HEADERS
+from rimwright.web.connections import Limits
 from rimwright.web.limits import Allowance
 from rimwright.web.pages import assets
 from rimwright.web.refusals import status_of
 from rimwright.web.rules import DATA_POLICY, PAGE_POLICY, RULES, rule_for
+from rimwright.web.security import REQUESTS, REQUESTS_PER_S
+from rimwright.web.sessions import LOOKERS
+from rimwright.web.socket import MOST, MOST_EACH, MOST_HERE
 
+ROOT = Path(__file__).parents[3]
 #: What changes something or tells of devices, and what must be shown for it.
 WHO = {
     ("POST", "/api/runs"): "act",
@@ -189,3 +196,22 @@ def test_the_only_socket_is_the_live_channel(shop):
     routes = create_app(shop.bench, shop.journal, Access(port=1)).routes
     sockets = [one.path for one in routes if isinstance(one, WebSocketRoute)]
     assert sockets == ["/ws/live/{run}"]
+
+
+def test_the_page_on_what_is_open_says_the_limits_that_hold():
+    text = " ".join((ROOT / "docs" / "security.md").read_text(encoding="utf-8").split())
+    limits, kb, mb = Limits(), 1 << 10, 1 << 20
+    sent = {rule.path: rule for rule in RULES if rule.method == "POST"}
+    for said in (
+        f"{sent['/**'].body_bytes // kb} kB; a plan {sent['/api/runs'].body_bytes // mb} MB; a "
+        f"photograph {sent['/api/records/*/photographs'].body_bytes // mb} MB",
+        f"a reading {sent['/api/probes/*/readings'].body_bytes // kb} kB",
+        f"{sent['/**'].body_s:g} s; a photograph {sent['/api/records/*/photographs'].body_s:g} s",
+        f"{HEAD_BYTES // kb} kB, {HEADERS} headers, address {ADDRESS_BYTES // kb} kB, "
+        f"{limits.head_s:g} s",
+        f"{limits.most}; {limits.most_each} of one device; {limits.most_here} of this computer",
+        f"{MOST}; {MOST_EACH} of one device; {MOST_HERE} of this computer",
+        f"{REQUESTS} at once, then {REQUESTS_PER_S:g} a second",
+        f"{LOOKERS}; the one seen longest ago makes room",
+    ):
+        assert said in text, said
