@@ -20,7 +20,7 @@ from rimwright.web.sessions import Sessions
 from rimwright.web.shop import Bench
 
 #: At most twelve messages a second to a page, and one at least this often. [s]
-BETWEEN_S, HEARTBEAT_S = 1.0 / 12.0, 0.35
+BETWEEN_S, HEARTBEAT_S = 1.0 / 12.0, 0.3
 #: Open channels: in all, of one device, and of this computer.
 MOST, MOST_EACH, MOST_HERE = 150, 8, 100
 #: Sessions of open channels are looked up this often, in case they were revoked elsewhere. [s]
