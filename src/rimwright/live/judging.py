@@ -15,13 +15,16 @@ COLDEST_C, HOTTEST_C = -40.0, 400.0
 FASTEST_K_S = 20.0
 #: What noise may add to a step without being taken for a jump. Assumed. [K]
 _NOISE_K = 8.0
-#: The same figure for so long is a board that hangs. A board that tells whole or half degrees
-#: stands still by itself, on the pause near 100 °C for a minute and a half. Assumed. [s]
-STUCK_S, STUCK_COARSE_S = 30.0, 120.0
+#: The same figure for so long is a board that hangs. One that tells whole or half degrees stands
+#: still by itself, in a steady hold for minutes. Assumed. [s]
+STUCK_S, STUCK_COARSE_S = 30.0, 300.0
 _COARSE_K = 0.5 - 1e-6
 #: A stack left alone loses at most a sixth of its heat in this time (heat model, over all its
-#: ranges); a probe in air loses three tenths and more, up to a time constant of 70 s. [s]
-FALL_S, FALL_SHARE = 26.0, 0.3
+#: ranges); a probe in air loses a quarter and more, up to a time constant of 90 s. [s]
+FALL_S, FALL_SHARE = 26.0, 0.25
+#: A dip from a spray of water turns up again within seconds; a fall does not: for so long it
+#: rises by no more than noise. Assumed. [s], [K]
+_FALLEN_FOR_S, _TURNED_K = 2.5, 1.5
 #: Colder than that over the room a fall tells nothing. Assumed. [K]
 FALL_FROM_K = 20.0
 #: A cold start that falls by this as the heat comes on has its wires swapped. Assumed. [K]
@@ -82,6 +85,8 @@ class ProbeJudge:
         self._heat_since_s: float | None = None
         self._start_c: float | None = None
         self._rose = False
+        self._fallen_since_s: float | None = None
+        self._lowest_c = 0.0
         self._standing: Fault | None = None
         self._fell_from_c = 0.0
         self._fell_to_c = 0.0
@@ -150,6 +155,7 @@ class ProbeJudge:
         self._heat_since_s = heat.since_s
         self._start_c = self._level_c()
         self._rose = False
+        self._fallen_since_s = None
         self._seconds.clear()
         if self._standing is not Fault.STUCK:
             self._standing = None
@@ -165,9 +171,9 @@ class ProbeJudge:
         still_s = STUCK_COARSE_S if self._finest_k >= _COARSE_K else STUCK_S
         if at_s - max(self._figure_since_s, heat.since_s or 0.0) >= still_s:
             return Fault.STUCK
-        return self._falls(heat)
+        return self._falls(at_s, heat)
 
-    def _falls(self, heat: HeatContext) -> Fault | None:
+    def _falls(self, at_s: float, heat: HeatContext) -> Fault | None:
         level = self._level_c()
         if self._start_c is not None and self._start_c < heat.room_c + _COLD_START_K:
             # Once it has risen it is the right way round.
@@ -177,10 +183,17 @@ class ProbeJudge:
                 return Fault.REVERSED
         peak = max((one[1] for one in self._seconds), default=level)
         over_room = peak - heat.room_c
-        if over_room >= FALL_FROM_K and peak - level >= FALL_SHARE * over_room:
-            self._fell_from_c, self._fell_to_c = peak, level
-            return Fault.DETACHED
-        return None
+        if over_room < FALL_FROM_K or peak - level < FALL_SHARE * over_room:
+            self._fallen_since_s = None
+            return None
+        if self._fallen_since_s is None:
+            self._fallen_since_s, self._lowest_c = at_s, level
+        self._lowest_c = min(self._lowest_c, level)
+        lasts = at_s - self._fallen_since_s >= _FALLEN_FOR_S
+        if not lasts or level > self._lowest_c + _TURNED_K:
+            return None
+        self._fell_from_c, self._fell_to_c = peak, level
+        return Fault.DETACHED
 
     def _standing_or_back(self) -> Fault | None:
         level = self._level_c()

@@ -130,10 +130,17 @@ class ProbeWatch:
             return False
         if sum(one >= limit_c for one in last) >= 2:
             return True
-        soon = self.to_limit_s(limit_c)
-        if soon is not None and soon < TOO_SOON_S and self.level_c >= limit_c - RATE_COUNTS_K:
+        if self._is_soon(limit_c):
             return True
         return self.hot and self.level_c >= limit_c - DEFINITIONS[AlarmKey.TOO_HOT].deadband_k
+
+    def _is_soon(self, limit_c: float) -> bool:
+        """At the limit within ten seconds, by its last six and by its last three alone."""
+        soon, level = self.to_limit_s(limit_c), self.level_c
+        if soon is None or soon >= TOO_SOON_S or level < limit_c - RATE_COUNTS_K:
+            return False
+        late = self.trend.late_rate_k_s()
+        return late is None or level + TOO_SOON_S * late > limit_c
 
     def tells_heat(self, at_s: float) -> bool:
         """Whether it rises as only heat makes it rise."""

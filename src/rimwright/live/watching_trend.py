@@ -7,6 +7,8 @@ from collections import deque
 #: Long enough that noise of 1 °C at ten readings a second leaves 0.08 K/s. Assumed. [s]
 SPAN_S = 6.0
 _LEAST_SPAN_S, _LEAST_COUNT = 2.5, 4
+#: What comes back from a dip rises ever slower: its last half tells. [s]
+LATE_S = 3.0
 #: Sums are taken anew before the times in them grow long. [s]
 _ANEW_S = 300.0
 
@@ -62,6 +64,17 @@ class Trend:
         if n < _LEAST_COUNT or points[-1][0] - points[0][0] < _LEAST_SPAN_S:
             return None
         return (n * self._tc - self._t * self._c) / (n * self._tt - self._t * self._t)
+
+    def late_rate_k_s(self) -> float | None:
+        """The slope of the last three seconds alone; noisier. [K/s]"""
+        late = [one for one in self._points if self._points[-1][0] - one[0] <= LATE_S]
+        if len(late) < _LEAST_COUNT or late[-1][0] == late[0][0]:
+            return None
+        n, base = len(late), late[0][0]
+        t = sum(at_s - base for at_s, _ in late) / n
+        c = sum(celsius for _, celsius in late) / n
+        over = sum((at_s - base - t) * (celsius - c) for at_s, celsius in late)
+        return over / sum((at_s - base - t) ** 2 for at_s, _ in late)
 
     def level_c(self) -> float | None:
         """Where the line stands at the newest reading; its mean where there is no line. [degC]"""
