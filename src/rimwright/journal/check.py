@@ -120,9 +120,9 @@ def _sound(journal: Journal) -> Iterator[Finding]:
 
 def _file_problems(journal: Journal) -> Iterator[str]:
     from rimwright.journal.damage import find_damage
-    from rimwright.journal.sqlite_file import driver
+    from rimwright.journal.sqlite_file import driver, errors
 
-    error = driver().DatabaseError
+    error = errors(driver())
     with journal.reading() as connection:
         bare: Any = connection.connection.driver_connection
         try:
