@@ -77,6 +77,7 @@ def practise(
         )
         for line in _story(bench, session, probe, clock):
             say(line)
+        bench.tick()  # the record is closed by whoever sees that the run is over
         return run
     finally:
         bench.stop()
@@ -103,7 +104,7 @@ class _Polled:
 def _story(bench: LiveBench, session: Session, probe: _Polled, clock: HandClock) -> Iterator[str]:
     """The run, with hands that do each step when it is time; yields lines as they come."""
     said, told_s = 0, 0.0
-    hands = _Hands(session)
+    hands = _Hands(bench, session)
     show = session.plan.show
     while not session.state.over and session.now()[0] < _LONGEST_S:
         resting = session.state.phase == "after"
@@ -143,8 +144,9 @@ def _line(at_s: float, words: str, *, call: bool = False) -> str:
 class _Hands:
     """A maker who does what the recipe says, in its usual time."""
 
-    def __init__(self, session: Session) -> None:
-        self._session, self._count, self._turned_at = session, 0, 0
+    def __init__(self, bench: LiveBench, session: Session) -> None:
+        self._bench, self._session = bench, session
+        self._count, self._turned_at = 0, 0
 
     def act(self) -> None:
         session = self._session
@@ -195,7 +197,8 @@ class _Hands:
     def _do(self, kind: str, **data: object) -> None:
         self._count += 1
         visit = self._session.state.visit
-        self._session.command(
+        self._bench.command(
+            self._session.run,
             Command(key=f"practice-{self._count}", kind=kind, visit=visit, device="practice",
-                    data=data)
+                    data=data),
         )  # fmt: skip

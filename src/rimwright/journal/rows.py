@@ -144,7 +144,14 @@ class Stretch:
     high_c: float
 
 
-def stretches_of(journal: Journal, run: int, every_s: float) -> list[Stretch]:
+def stretches_of(
+    journal: Journal,
+    run: int,
+    every_s: float,
+    *,
+    since_s: float | None = None,
+    until_s: float | None = None,
+) -> list[Stretch]:
     """A run's curves in few points; a stretch without a temperature is not there.
 
     Parameters
@@ -155,6 +162,8 @@ def stretches_of(journal: Journal, run: int, every_s: float) -> list[Stretch]:
         Run.
     every_s : float
         Length of a stretch, a millisecond or more. [s]
+    since_s, until_s : float, optional
+        Only what was read from then on, and before then; all of it if left out. [s]
     """
     from sqlalchemy import func, literal, select
 
@@ -163,9 +172,14 @@ def stretches_of(journal: Journal, run: int, every_s: float) -> list[Stretch]:
     c = samples.c
     every_ms = max(1, round(1e3 * every_s))
     stretch = (c.at_ms // literal(every_ms)).label("stretch")
+    within = [c.run_id == run, c.celsius.is_not(None)]
+    if since_s is not None:
+        within.append(c.at_ms >= round(1e3 * since_s))
+    if until_s is not None:
+        within.append(c.at_ms < round(1e3 * until_s))
     query = (
         select(c.probe, stretch, func.min(c.celsius), func.max(c.celsius))
-        .where(c.run_id == run, c.celsius.is_not(None))
+        .where(*within)
         .group_by(stretch, c.probe)
         .order_by(stretch, c.probe)
     )

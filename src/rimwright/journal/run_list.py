@@ -25,7 +25,7 @@ class RunFilter:
     state: str | None = None
     #: Kind of an outcome: "sound", "cracked", ...; "none" where none was recorded.
     outcome: str | None = None
-    #: Key of an alarm that called in the run.
+    #: Key of an alarm that called in the run; "any" where one did.
     alarm: str | None = None
     #: Begun not before, and before. [s since 1970]
     since: float | None = None
@@ -135,8 +135,10 @@ def _narrowed(query: Select[Any], filters: RunFilter) -> Select[Any]:
     elif filters.outcome is not None:
         query = query.where(exists().where(of_run, outcomes.c.kind == filters.outcome))
     if filters.alarm is not None:
-        named = events.c.data["alarm"].as_string() == filters.alarm
-        query = query.where(exists().where(events.c.run_id == c.id, _called(), named))
+        called = [events.c.run_id == c.id, _called()]
+        if filters.alarm != "any":
+            called.append(events.c.data["alarm"].as_string() == filters.alarm)
+        query = query.where(exists().where(*called))
     return query if filters.limit is None else query.limit(filters.limit)
 
 
