@@ -123,7 +123,7 @@ def test_a_copy_that_is_not_sound_gets_no_name(tmp_path, monkeypatch):
             file.write(os.urandom(4096 * 4))
 
     monkeypatch.setattr(backup_module, "_copy_file", spoiled)
-    with pytest.raises(JournalError, match="not sound|no sound journal"):
+    with pytest.raises(JournalError, match=r"not sound|no sound journal"):
         back_up(journal, wall_s=NOW + 9.0, keep=1)
     assert [one.name for one in backup_folder(journal).iterdir()] == [first.name]
     journal.close()
