@@ -6,7 +6,7 @@ import pytest
 import schemathesis
 from hypothesis import HealthCheck, given, settings
 from schemathesis import GenerationMode
-from schemathesis.specs.openapi.checks import positive_data_acceptance
+from schemathesis.specs.openapi.checks import negative_data_rejection, positive_data_acceptance
 
 from benched import wren
 from counts import times
@@ -60,7 +60,10 @@ def try_call(api, method, path, headers, count, base=None):
         @fuzzed(count)
         @given(case=api[path][method].as_strategy(generation_mode=mode))
         def try_it(case):
-            answer = case.call_and_validate(base, headers=headers, excluded_checks=excluded)
+            answer = case.call(base, headers=headers)
+            # Too long is refused as well, though the tool does not count it.
+            long = [negative_data_rejection] if answer.status_code in {413, 414, 431} else []
+            case.validate_response(answer, excluded_checks=excluded + long, headers=headers)
             tried.append(answer.status_code)
 
         try_it()
