@@ -45,7 +45,7 @@ class Ramp:
         return f"{celsius:.2f}\r\n".encode()
 
 
-@pytest.mark.slow
+@pytest.mark.alone
 def test_a_busy_computer_watches_in_time(tmp_path):
     board = Board(tmp_path / "board")
     journal, _ = open_journal(tmp_path / "journal.sqlite")

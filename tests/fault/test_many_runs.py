@@ -31,7 +31,7 @@ async def _watched(server, run, until):
     return late
 
 
-@pytest.mark.slow
+@pytest.mark.alone
 def test_twenty_runs_reach_their_pages_in_time(tmp_path):
     server = Commanded(tmp_path).start()
     runs = [server.begin(name=f"probe {number}") for number in range(_RUNS)]

@@ -48,7 +48,7 @@ def _spoiled(random, whole):
     return bytes(data if random.random() < 0.8 else data[: int(random.integers(1, len(data) + 1))])
 
 
-@pytest.mark.slow
+@pytest.mark.alone
 def test_spoiled_photographs_hold_nobody_up(tmp_path):
     server = Commanded(tmp_path).start()
     run = server.begin()

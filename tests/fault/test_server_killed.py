@@ -40,7 +40,7 @@ class Page:
                     self.samples[seq] = (at_s, celsius, fault)
 
 
-@pytest.mark.slow
+@pytest.mark.alone
 def test_a_bend_goes_on_after_each_kill(tmp_path):
     moments = random.Random(7)
     server = Commanded(tmp_path).start()
@@ -83,7 +83,7 @@ def test_a_bend_goes_on_after_each_kill(tmp_path):
     assert slowest <= _RECORDING_S
 
 
-@pytest.mark.slow
+@pytest.mark.alone
 def test_it_ends_when_it_is_told_to(tmp_path):
     server = Commanded(tmp_path).start()
     server.begin()
