@@ -69,6 +69,8 @@ class HeatInputs:
     parameters: HeatParameters = DEFAULT_HEAT
     #: Moisture before the heat; None: from the wetting.
     profile: MoistureProfile | None = None
+    #: Of the whole stack when the heat comes on; None: as the room. [degC]
+    start_c: float | None = None
 
     @property
     def softening_offset_k(self) -> Sourced:
@@ -166,6 +168,7 @@ def case_of(inputs: HeatInputs, *, quick: bool = False, film_kg_m2: float | None
         rest_s=0.0 if quick else inputs.rest_s,
         limit_s=inputs.bend_s if control == "schedule" else GIVE_UP_S,
         tolerance_k=QUICK_TOLERANCE_K if quick else TOLERANCE_K,
+        start_c=inputs.start_c,
     )
 
 

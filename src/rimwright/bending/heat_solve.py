@@ -70,6 +70,8 @@ class Case:
     #: Of a schedule its end, else how long to wait for the target. [s]
     limit_s: float = GIVE_UP_S
     tolerance_k: float = TOLERANCE_K
+    #: Of the whole stack; None: as the room. [degC]
+    start_c: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -148,7 +150,7 @@ def solve(case: Case) -> Solved:
             np.zeros(rows), np.zeros(heat.BOOKS),
         )  # fmt: skip
         ended, taken, reached, off = heat.run(
-            stack, np.full(count, case.room_c), moisture,
+            stack, np.full(count, case.room_c if case.start_c is None else case.start_c), moisture,
             np.ascontiguousarray(schedule[:, 0]), schedule[:, 1] * full,
             np.array([mode, case.target_c, full, fourth, capacity]),
             cells.probe, np.array([_probe_share(case), values.probe_lag_s]),
