@@ -56,6 +56,7 @@ def test_first_the_view_then_what_is_new(shop):
     assert {"at_s", "wall_s"} <= found[-1][1].keys()
 
 
+@pytest.mark.alone
 def test_a_heartbeat_without_news(quiet):
     with listen(quiet) as line:
         found = messages(line, 4.0 if not SOAK else 60.0)
@@ -159,6 +160,7 @@ def test_a_long_way_behind_comes_in_pieces(quiet):
     assert max(len(message.get("samples", [])) for _, message in found) <= 2000
 
 
+@pytest.mark.alone
 def test_twenty_pages_at_once(tmp_path):
     """Twenty runs at ten readings a second, a page on each: what matters is how late they hear."""
     runs = tuple(range(1, 21))
