@@ -128,9 +128,21 @@ def _too_hot(page, benched):
     assert aloud.get_attribute("role") == "alert"
     assert "Too hot" in aloud.text_content()
     keeps_to_the_rules(page, where="too hot")
+    touched = page.get_by_role("button", name="I am here").element_handle()
+    words = page.locator(".alarm .words").inner_text()
+    benched.deliver(185.6)
+    benched.pass_time(0.5)
+    until(page, "(was) => document.querySelector('.alarm .words').innerText !== was", words)
+    assert touched.evaluate("(one) => one.isConnected"), (
+        "words change under a finger, not the touch"
+    )
     page.get_by_role("button", name="I am here").tap()
     until(page, "document.getElementById('alarms').dataset.calm === 'true'")
     keeps_to_the_rules(page, where="too hot, acknowledged")
+
+
+_GONE = """(title) =>
+  ![...document.querySelectorAll('.alarm h2')].some((one) => one.textContent === title)"""
 
 
 def _no_reading(page, benched):
@@ -140,6 +152,17 @@ def _no_reading(page, benched):
     words = page.locator("#rate").inner_text()
     assert words.lower() == benched.view["probes"][0]["words"].lower()
     keeps_to_the_rules(page, where="no reading")
+    here = page.get_by_role("button", name="I am here: acknowledge No reading")
+    for _ in range(2):  # it goes and comes again, with all that a hand may do
+        page.wait_for_timeout(800)
+        here.tap()
+        here.wait_for(state="hidden")
+        for tenth in range(30):
+            benched.deliver(180.0 + 0.1 * (tenth % 2))
+            benched.pass_time(0.1)
+        until(page, _GONE, "No reading")
+        benched.pass_time(4.0)
+        here.wait_for()
 
 
 def test_rest_a_look_and_the_end(browser, shown):

@@ -10,6 +10,7 @@ const CUE_S = 20; // how long a call stays large
 const ANSWER_S = 15; // and a refusal
 const RAW_S = 360; // samples are kept one by one this long, then thinned
 const THIN_S = 2;
+const THIN_MOST = 3000; // rows of a probe; then each is made twice as long
 const BROKEN_S = 2.5; // a line is not drawn across a longer silence
 const RETRY_S = 10; // a touch is sent again, with the same key, this long
 const SETTLE_S = 0.7; // after a change of step the large button waits: a bouncing glove
@@ -145,22 +146,41 @@ const samples = {
 };
 
 function thinOf(probe) {
-  if (!samples.thin.has(probe)) samples.thin.set(probe, []);
+  if (!samples.thin.has(probe)) samples.thin.set(probe, { step: THIN_S, rows: [] });
   return samples.thin.get(probe);
 }
 
 function fold([, at, probe, celsius]) {
-  const rows = thinOf(probe);
-  const bin = THIN_S * Math.floor(at / THIN_S);
-  const row = rows.at(-1);
+  const thin = thinOf(probe);
   if (celsius === null) {
-    if (!row || row[1] !== null) rows.push([at, null, null]);
-  } else if (row && row[1] !== null && row[0] === bin) {
-    row[1] = Math.min(row[1], celsius);
-    row[2] = Math.max(row[2], celsius);
+    if (thin.rows.at(-1)?.[1] !== null) thin.rows.push([at, null, null]);
   } else {
-    rows.push([bin, celsius, celsius]);
+    join(thin.rows, thin.step, at, celsius, celsius);
+    if (thin.rows.length > THIN_MOST) coarser(thin);
   }
+}
+
+/** Widen the last row, or begin one; a gap stays a gap. */
+function join(rows, step, at, low, high) {
+  const bin = step * Math.floor(at / step);
+  const last = rows.at(-1);
+  if (last && last[1] !== null && last[0] === bin) {
+    last[1] = Math.min(last[1], low);
+    last[2] = Math.max(last[2], high);
+  } else {
+    rows.push([bin, low, high]);
+  }
+}
+
+/** A run over days stays as small as one over an hour. */
+function coarser(thin) {
+  thin.step *= 2;
+  const rows = [];
+  for (const [at, low, high] of thin.rows) {
+    if (low === null) rows.push([at, low, high]);
+    else join(rows, thin.step, at, low, high);
+  }
+  thin.rows = rows;
 }
 
 function takeSamples(rows) {
@@ -191,7 +211,7 @@ function rewind(seq) {
   const cut = samples.raw.find((row) => row[0] > seq)?.[1];
   samples.raw = keep;
   if (cut !== undefined) {
-    for (const rows of samples.thin.values()) {
+    for (const { rows } of samples.thin.values()) {
       while (rows.length && rows.at(-1)[0] >= cut) rows.pop();
     }
   }
@@ -208,7 +228,12 @@ function takeHistory(rows, seq) {
   samples.raw = [];
   samples.thin = new Map();
   Object.assign(samples, { first: seq == null ? null : seq + 1, last: seq ?? 0, count: 0 });
-  for (const [at, probe, low, high] of rows) thinOf(probe).push([at, low, high]);
+  for (const [at, probe, low, high] of rows) thinOf(probe).rows.push([at, low, high]);
+  for (const thin of samples.thin.values()) {
+    // The server has its own steps, a power of two of ours.
+    const mean = thin.rows.length > 2 ? (thin.rows.at(-1)[0] - thin.rows[0][0]) / (thin.rows.length - 1) : 0;
+    while (2 * thin.step <= mean) thin.step *= 2;
+  }
 }
 
 /** For those who check that nothing is missing or double. */
@@ -311,6 +336,7 @@ function takeView(view, at_s) {
   if (before && before.visit !== view.visit) {
     sending.done = null;
     settledAt = now() + SETTLE_S;
+    largeCue = null;
     closeTray();
     scrollTo(0, 0);
   }
@@ -430,7 +456,7 @@ function large() {
     return { ...act, wait: view.check.mismatch || `${count} missing.` };
   }
   const { ends_s } = view.step;
-  if (view.step.waits && ends_s - runTime() > 1) {
+  if (view.step.waits && ends_s > runTime()) {
     return { ...act, early: true, wait: `${duration(ends_s - runTime())} of the wait are still to go.` };
   }
   return act;
@@ -466,9 +492,12 @@ function free(visit) {
   drawBar();
 }
 
+let hereAt = 0;
+
 function iAmHere(alarm) {
   ownGesture();
-  if (!mayTouch()) return;
+  if (!mayTouch() || now() < hereAt + SETTLE_S) return;
+  hereAt = now();
   if (alarm) command("acknowledge", { alarm });
   else command("present").then((taken) => taken && put($("say-step"), "Noted: somebody is here."));
 }
@@ -701,6 +730,7 @@ const PARTS = {
   mind: ["steps", "rest", "check", "inspect"],
   lead: [...FIGURES, "check", "inspect", "over"],
   side: [...FIGURES, "check", "inspect", "over"],
+  main: [...FIGURES, "check", "inspect", "over"],
 };
 
 function draw() {
@@ -776,48 +806,63 @@ const STANDING = {
   out_of_service: "out of service",
 };
 
+const alarmParts = new Map(); // by key: a part stays, so that no touch is lost while its words change
+
 function drawAlarms() {
   const alarms = state.view?.alarms ?? [];
   root.dataset.alarm = alarms.find((alarm) => alarm.state.startsWith("active"))?.key ?? "";
-  const facts = alarms.map(({ since_s, sounding, until_s, ...rest }) => rest);
-  redraw("alarms", [facts, mayTouch(), state.view?.heat.on], () => {
-    show($("alarms"), alarms.length > 0);
-    $("alarms").dataset.calm = String(!topAlarm());
-    root.dataset.loud = String(Boolean(topAlarm()));
-    $("alarms").replaceChildren(...alarms.map(alarmPart));
+  root.dataset.loud = String(Boolean(topAlarm()));
+  $("alarms").dataset.calm = String(!topAlarm());
+  for (const [key, part] of alarmParts) {
+    if (alarms.some((alarm) => alarm.key === key)) continue;
+    part.remove();
+    alarmParts.delete(key);
+    drawn.delete(`touches of ${key}`);
+  }
+  alarms.forEach(drawAlarm);
+  show($("alarms"), alarms.length > 0);
+}
+
+function drawAlarm(alarm, place) {
+  const { key, title, words, action } = alarm;
+  if (!alarmParts.has(key)) {
+    alarmParts.set(key, make("article", "", {},
+      make("h2", title), make("p", "", { class: "words" }), make("p"), make("div", "", { class: "touches" })));
+  }
+  const part = alarmParts.get(key);
+  if ($("alarms").children[place] !== part) $("alarms").insertBefore(part, $("alarms").children[place] ?? null);
+  const [, said, asked, touches] = part.children;
+  part.className = `alarm ${place ? "lesser" : "first"}`;
+  part.dataset.state = alarm.state;
+  put(said, STANDING[alarm.state] ? `${words} (${STANDING[alarm.state]})` : words);
+  put(asked, action);
+  asked.className = action.length > 34 ? "action long" : "action";
+  const can = mayTouch() ? touchesOf(alarm) : [];
+  redraw(`touches of ${key}`, can.map(([said_]) => said_), () => {
+    touches.replaceChildren(...can.map(([label, about, act]) =>
+      make("button", label, { type: "button", "aria-label": `${label}: ${about} ${title}`, onclick: act })));
   });
 }
 
-function alarmPart(alarm, i) {
-  const { key, title, words, action } = alarm;
-  const touch = (said, act, about) =>
-    make("button", said, { type: "button", "aria-label": `${said}: ${about} ${title}`, onclick: act });
-  const touches = make("div", "", { class: "touches" });
-  if (mayTouch()) {
-    if (alarm.state.endsWith("unacknowledged")) {
-      touches.append(touch("I am here", () => iAmHere(key), "acknowledge"));
-    }
-    if (alarm.can_shelve) {
-      touches.append(touch("Put aside for 5 min", () => command("shelve", { alarm: key }), "shelve"));
-    }
-    const fire = alarm.high && (state.view.heat.on || key === "too_hot");
-    if (!fire && ["active_acknowledged", "returned_unacknowledged"].includes(alarm.state)) {
-      touches.append(touch("Out of service", () => askOut(alarm), "take out"));
-    }
-    if (alarm.state === "shelved") {
-      touches.append(touch("Take up again", () => command("unshelve", { alarm: key }), "unshelve"));
-    }
-    if (alarm.state === "out_of_service") {
-      touches.append(touch("Back in service", () => command("in_service", { alarm: key }), "return"));
-    }
+/** What a hand may do with an alarm: words, what it means, and the act. */
+function touchesOf(alarm) {
+  const { key } = alarm;
+  const can = [];
+  if (alarm.state.endsWith("unacknowledged")) can.push(["I am here", "acknowledge", () => iAmHere(key)]);
+  if (alarm.can_shelve) {
+    can.push(["Put aside for 5 min", "put aside", () => command("shelve", { alarm: key })]);
   }
-  return make(
-    "article", "", { class: `alarm ${i ? "lesser" : "first"}`, "data-state": alarm.state },
-    make("h2", title),
-    make("p", STANDING[alarm.state] ? `${words} (${STANDING[alarm.state]})` : words, { class: "words" }),
-    make("p", action, { class: action.length > 34 ? "action long" : "action" }),
-    touches,
-  );
+  const fire = alarm.high && (state.view.heat.on || key === "too_hot");
+  if (!fire && ["active_acknowledged", "returned_unacknowledged"].includes(alarm.state)) {
+    can.push(["Out of service", "take out of service", () => askOut(alarm)]);
+  }
+  if (alarm.state === "shelved") {
+    can.push(["Take up again", "take up", () => command("unshelve", { alarm: key })]);
+  }
+  if (alarm.state === "out_of_service") {
+    can.push(["Back in service", "put back", () => command("in_service", { alarm: key })]);
+  }
+  return can;
 }
 
 function drawLead(name) {
@@ -965,7 +1010,7 @@ function drawCheck() {
     keepFocus($("questions"), () => $("questions").replaceChildren(...asked.map(questionPart)));
     const eye = questions.filter((one) => !asked.includes(one));
     $("eye").replaceChildren(...eye.map((one) =>
-      make("li", "", {}, picture(one.key), make("span", `${one.answer ? "✓ " : ""}${one.words}`)),
+      make("li", "", {}, picture(one.key, state.view.check.stack), make("span", `${one.answer ? "✓ " : ""}${one.words}`)),
     ));
   });
 }
@@ -1027,11 +1072,22 @@ const PICTURES = {
 };
 const STROKES = { w: "wood", s: "steel", t: "water", a: "taped", e: "hot", i: "line" };
 
-function picture(key) {
-  const paths = (PICTURES[key] ?? PICTURES.other).split(/ (?=[a-z]:)/).map((one) =>
+function picture(key, stack = []) {
+  const drawing = key === "stack" && stack.length ? stackPaths(stack) : (PICTURES[key] ?? PICTURES.other);
+  const paths = drawing.split(/ (?=[a-z]:)/).map((one) =>
     svg("path", { class: STROKES[one[0]], d: one.slice(2) }),
   );
   return svg("svg", { viewBox: "0 0 64 40", class: "picture", "aria-hidden": "true" }, ...paths);
+}
+
+/** The stack as it lies: the form below, each layer in its own stroke. */
+function stackPaths(stack) {
+  const apart = 30 / (stack.length + 1);
+  const layer = (words, i) => {
+    const kind = /slat|strap/.test(words) ? "s" : /side|strip|binding/.test(words) ? "w" : /blanket/.test(words) ? "e" : "i";
+    return `${kind}:M6 ${(34 - apart * (i + 1)).toFixed(1)}H58`;
+  };
+  return ["i:M2 36H62 i:M8 40L12 36 i:M30 40L34 36 i:M52 40L56 36", ...stack.map(layer)].join(" ");
 }
 
 // ---------------------------------------------------------------- what became of it
@@ -1225,7 +1281,8 @@ function drawCelsius() {
     const waited = silence() ?? now();
     put($("probe-name"), "");
     putFigure($("celsius"), `NO DATA for ${ago(waited)}`, false);
-    put($("rate"), "Watch the bender, not this page. It looks for the shop computer by itself.");
+    const why = state.refused && `${sentence(state.refused)}.`;
+    put($("rate"), why || "Watch the bender, not this page. It looks for the shop computer by itself.");
     return;
   }
   if (!view) return;
@@ -1263,7 +1320,8 @@ function rateWords(view) {
     else words.push(`${way} ${size.toFixed(1)}${THIN}${unit()}/s`);
   }
   const limit = view.forecast?.to_limit_s;
-  if (limit != null && limit < 90) words.push(`the limit in ${ago(limit - sinceView())}`);
+  if (limit === 0) words.push("over the limit");
+  else if (limit != null && limit < 90) words.push(`the limit in ${ago(limit - sinceView())}`);
   return words.join(", ");
 }
 
@@ -1307,6 +1365,7 @@ function svg(tag, attributes = {}, ...children) {
 
 let onlyLast = false;
 const LAST_S = 300;
+const AFTER_S = 900; // what is drawn of the cooling
 
 /** Times and temperatures that the drawing spans. [s in the run], [degC] */
 function spanOf(view, zero) {
@@ -1314,11 +1373,14 @@ function spanOf(view, zero) {
   const foreseen = state.predicted?.time_s.at(-1) ?? 0;
   let from = Math.min(zero - 15, at - 60);
   let to = Math.max(zero + foreseen, at + 30);
+  // A night on the form would leave of the heat a line at the edge.
+  const off = view.heat.on ? null : view.heat.since_s;
+  if (off != null && off > zero) to = Math.min(to, Math.max(zero + foreseen, off + AFTER_S));
   if (onlyLast && state.heatOn !== null) [from, to] = [at - LAST_S, at + 60];
   const { limit_c, early_c } = view.lines;
   let low = Math.min(20, early_c - 20);
   let high = limit_c + 6;
-  for (const line of curves(from)) {
+  for (const line of curves(from, to)) {
     for (const [, , least, most] of line.points) {
       if (least === null) continue;
       low = Math.min(low, least);
@@ -1328,24 +1390,24 @@ function spanOf(view, zero) {
   return { from, to, low: low - 4, high: high + 4 };
 }
 
-/** Every probe's points from then on: [at_s, may join the one before, lowest, highest]. */
-function curves(from) {
+/** Every probe's points between two times: [at_s, may join the one before, lowest, highest]. */
+function curves(from, to) {
   const numbers = new Set([...samples.thin.keys(), ...samples.raw.map((row) => row[2])]);
   return [...numbers].sort().map((number) => {
     const points = [];
     let before = null;
     const raw = samples.raw.filter((row) => row[2] === number);
     const rawFrom = raw[0]?.[1] ?? Infinity;
-    const thin = thinOf(number).filter((row) => row[0] < rawFrom);
-    // A long run comes thinned by the server, in steps of its own.
-    const step = thin.length > 2 ? (thin.at(-1)[0] - thin[0][0]) / (thin.length - 1) : THIN_S;
+    const { step, rows } = thinOf(number);
+    const thin = rows.filter((row) => row[0] < rawFrom);
     const take = (at, low, high, longest) => {
       const joins = before !== null && before[1] !== null && at - before[0] <= longest;
       before = [at, low];
-      if (at >= from) points.push([at, joins, low, high]);
+      if (at >= from && at <= to) points.push([at, joins, low, high]);
     };
     for (const [at, low, high] of thin) take(at, low, high, Math.max(BROKEN_S, 3 * step));
-    for (const [, at, , celsius] of raw) take(at, celsius, celsius, BROKEN_S + THIN_S * (before === null ? 0 : 1));
+    // The last thinned row stands at its beginning.
+    raw.forEach(([, at, , celsius], i) => take(at, celsius, celsius, BROKEN_S + (i ? 0 : step)));
     return { number, points };
   });
 }
@@ -1386,7 +1448,7 @@ function drawChart() {
   const view = state.view;
   const place = $("chart");
   const { clientWidth: wide, clientHeight: tall } = place;
-  if (!view || $("drawing").hidden || wide < 100 || tall < 100) return;
+  if (!view || document.hidden || $("drawing").hidden || wide < 100 || tall < 100) return;
   const letter = wide > 760 ? 20 : wide > 420 ? 16 : 14;
   const edge = { left: 2.9 * letter, right: 8.2 * letter, top: 1.4 * letter, bottom: 2.4 * letter };
   const zero = state.heatOn ?? runTime();
@@ -1441,12 +1503,12 @@ function drawChart() {
     parts.push(svg("path", { class: name, d: `M${edge.left} ${y(c)}H${right}` }));
     ends.push({ words: `${label} ${Math.round(shown(c))}`, up: y(c), name: `of-${name}`, at: right });
   }
-  for (const { number, points } of curves(span.from)) {
+  for (const { number, points } of curves(span.from, span.to)) {
     const leads = number === (view.lead?.probe ?? 0);
     parts.push(svg("path", { class: leads ? "curve" : "curve other", d: pathOf(points, x, y) }));
     const last = points.at(-1);
     if (!last || last[2] === null) continue;
-    if (leads) parts.push(svg("circle", { class: "tip", cx: x(last[0]), cy: y(last[3]), r: 5 }));
+    if (leads && view.lead) parts.push(svg("circle", { class: "tip", cx: x(last[0]), cy: y(last[3]), r: 5 }));
     const name = view.probes.find((one) => one.number === number)?.name ?? "";
     const near = x(last[0]) + 9 + name.length * 0.6 * letter > right;
     parts.push(text(name, x(last[0]) + (near ? -9 : 9), y(last[3]) + (near ? -0.6 : 0.35) * letter, "tip-name", near ? "end" : "start"));
