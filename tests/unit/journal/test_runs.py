@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from sqlalchemy import insert, select
+from sqlalchemy import func, insert, select
 
 from journal_rows import new_run, put
 from rimwright.errors import JournalError
@@ -225,6 +225,17 @@ def test_what_no_number_is_becomes_a_hole(journal: Journal):
     assert {row.fault for row in samples_after(journal, run)} == {"out of range"}
     event = events_of(journal, run)[0]
     assert (event.at_s, event.data["x"], len(event.key), event.device) == (0.0, None, 64, "ab?")
+
+
+def test_who_reads_sees_one_moment_and_changes_nothing(journal: Journal):
+    with journal.reading() as connection:
+        query = select(func.count()).select_from(tables.runs)
+        assert connection.execute(query).scalar_one() == 0
+        begin_run(journal, new_run())
+        assert connection.execute(query).scalar_one() == 0
+    assert len(open_runs(journal)) == 1
+    with pytest.raises(Exception, match=r"permission|read-only"), journal.reading() as connection:
+        connection.execute(insert(tables.about).values(key="a", value="b"))
 
 
 def test_a_transaction_is_kept_or_undone_as_a_whole(journal: Journal):
