@@ -165,6 +165,22 @@ def _no_reading(page, benched):
         here.wait_for()
 
 
+def test_an_alarm_that_went_unacknowledged_comes_back_with_its_touch(browser, shown):
+    benched = shown.benched
+    benched.to("hold")
+    benched.tap("turned_down", share=0.4)
+    with opened(browser, shown.page()) as watched:
+        page = watched.page
+        armed(page)
+        here = page.get_by_role("button", name="I am here: acknowledge Left alone")
+        for _ in range(2):
+            benched.pass_time(602.0, 0.5)
+            here.wait_for()
+            benched.tap("present")  # at the shop computer
+            benched.pass_time(1.0)
+            here.wait_for(state="hidden")
+
+
 def test_rest_a_look_and_the_end(browser, shown):
     benched = shown.benched
     benched.to("rest")
