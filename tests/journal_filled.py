@@ -114,6 +114,8 @@ def told(journal: Journal, folder: Path, *, ended_only: bool = False) -> dict[st
         run["run"].pop("number")
         if run["run"]["state"] != "open" or not ended_only:
             runs[listed["uid"]] = run
-    pictures = {path.name: path.read_bytes() for path in folder.glob("photographs/*")}
+    shown = {f"{one['uid']}.jpg" for run in runs.values() for one in run["photographs"]}
+    files = {path.name: path.read_bytes() for path in folder.glob("photographs/*")}
+    pictures = {name: data for name, data in files.items() if name in shown or not ended_only}
     index.pop("made_with")
     return {**index, "runs": runs, "pictures": pictures}
