@@ -1,8 +1,9 @@
-"""A run watched from outside: readings in, alarms out, as the live session strings them together."""
+"""A run watched from outside: readings in, alarms out, as the live session strings them."""
 
+import random
 from dataclasses import dataclass, field
 
-from rimwright.live.alarms import DEFINITIONS, AlarmChange, Alarms, AlarmState, advanced
+from rimwright.live.alarms import AlarmChange, Alarms, AlarmState, advanced
 from rimwright.live.judging import HeatContext, ProbeJudge
 from rimwright.live.readings import RawReading, Sample
 from rimwright.live.watching import Watch
@@ -13,9 +14,9 @@ class Watched:
     """Judge, watch and alarms of one run; what was told is kept."""
 
     places: tuple[str, ...] = ("waist",)
-    heat: HeatContext = HeatContext(on=False)
+    heat: HeatContext = field(default_factory=lambda: HeatContext(on=False))
     present_s: float = 0.0
-    alarms: Alarms = Alarms()
+    alarms: Alarms = field(default_factory=Alarms)
     told: list = field(default_factory=list)
     #: Every sample that was shown or withheld.
     samples: list = field(default_factory=list)
@@ -65,5 +66,12 @@ def heat_on(since_s=0.0, **changed):
     return HeatContext(on=True, since_s=since_s, **changed)
 
 
-#: Keys in order, for tables of tests.
-KEYS = tuple(DEFINITIONS)
+def climb(run, *, seconds, rate_k_s, from_c=21.0, begins_s=0.0, noise_k=0.2, probe=0, dice=None):
+    """Ten readings a second of a steady climb or fall."""
+    dice = dice or random.Random(1)
+    for tenth in range(int(10 * seconds)):
+        at_s = begins_s + 0.1 * tenth
+        run.present_s = at_s
+        celsius = from_c + rate_k_s * 0.1 * tenth + dice.gauss(0.0, noise_k)
+        run.hear(at_s, round(celsius, 2), probe=probe)
+        run.tick(at_s)

@@ -132,7 +132,7 @@ def test_hot_and_then_silent_stays_too_hot_while_the_heat_is_marked_on():
     for tenth in range(100):
         run.hear(0.1 * tenth, 182.0)
         run.tick(0.1 * tenth)
-    run.alarms, told_then = acknowledged(run.alarms, AlarmKey.TOO_HOT, 10.0)
+    run.alarms, _ = acknowledged(run.alarms, AlarmKey.TOO_HOT, 10.0)
     for tenth in range(100, 600):
         run.tick(0.1 * tenth)
     alarm = run.alarms.of(AlarmKey.TOO_HOT)

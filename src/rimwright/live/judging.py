@@ -24,7 +24,7 @@ _COARSE_K = 0.5 - 1e-6
 FALL_S, FALL_SHARE = 26.0, 0.25
 #: A dip from a spray of water turns up again within seconds; a fall does not: for so long it
 #: rises by no more than noise. Assumed. [s], [K]
-_FALLEN_FOR_S, _TURNED_K = 2.5, 1.5
+_FALLEN_FOR_S, _TURNED_K = 2.2, 1.5
 #: Colder than that over the room a fall tells nothing. Assumed. [K]
 FALL_FROM_K = 20.0
 #: A cold start that falls by this as the heat comes on has its wires swapped. Assumed. [K]

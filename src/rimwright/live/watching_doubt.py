@@ -27,6 +27,8 @@ DIP_S = 12.0
 _COLD_K = 30.0
 _FULL_SHARE, _LEAST_SHARE = 0.95, 0.02
 _LEVEL_S, _BEFORE_S = 1.0, 4.0
+#: Without a reading for longer it begins anew. Assumed. [s]
+_GAP_S = 2.0
 
 Trouble = Literal["", "not rising", "fallen"]
 
@@ -59,7 +61,9 @@ class Doubt:
 
     def take(self, at_s: float, celsius: float, heat: HeatContext) -> None:
         """Take the leading probe's reading. [s], [degC]"""
-        if heat != self._heat:
+        gap = self._last_s is not None and at_s - self._last_s > _GAP_S
+        if gap or heat != self._heat:
+            # Another power, or a probe that was put back: what was lacking tells nothing now.
             self._heat = heat
             self.restart()
         if not heat.on or heat.share < _LEAST_SHARE:

@@ -25,6 +25,7 @@ JUMPS, JUMPS_S, JUMP_LASTS_S = 3, 10.0, 1.0
 OTHER_LEVEL_K, _GAP_S = 8.0, 0.5
 #: Faults of the place, not of the link: "Probe doubtful" tells them, not "No reading".
 DOUBTFUL = frozenset({Fault.STUCK, Fault.JUMPED, Fault.DETACHED, Fault.REVERSED})
+_SPARKS = frozenset({Fault.JUMPED, Fault.OUT_OF_RANGE})
 #: Heat that nobody marked: so much in one go, each piece of it so fast, and the last not much
 #: slower than the fastest, as it is where a probe is put into something warm. The first two
 #: are the rule, the others assumed. [K], [K/s], [s]
@@ -53,11 +54,14 @@ class ProbeWatch:
     def take(self, sample: Sample, heat: HeatContext) -> bool:
         """Take a sample; tells whether it is a temperature."""
         at_s, celsius = sample.at_s, sample.celsius
-        self.heard_s, self.fault = at_s, sample.fault
+        before, self.fault = self.fault, sample.fault
+        self.heard_s = at_s
         if celsius is None or sample.fault is not None:
             if sample.fault in DOUBTFUL:
                 self.linked_s = at_s
-            if sample.fault is Fault.JUMPED:
+            # A spark may leave the range as well; a board that stays there is no jump.
+            spark = sample.fault is Fault.OUT_OF_RANGE and before is None
+            if spark or sample.fault is Fault.JUMPED:
                 self._jumps_s.append(at_s)
             return False
         gap = self.valid_s is None or at_s - self.valid_s > _GAP_S
@@ -92,7 +96,7 @@ class ProbeWatch:
         if self.valid_s is None or at_s - self.valid_s > STALE_S:
             return False
         # One spark between good readings is no cause to blank the figure.
-        return self.fault is None or (self.fault is Fault.JUMPED and not self.jumping(at_s))
+        return self.fault is None or (self.fault in _SPARKS and not self.jumping(at_s))
 
     def now(self, at_s: float) -> tuple[float | None, Fault | None, str, float | None]:
         """What to show: temperature or fault, its words, and when it was last heard."""
