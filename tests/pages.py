@@ -6,8 +6,6 @@ import re
 import time
 from urllib.parse import urlsplit
 
-from playwright.sync_api import sync_playwright
-
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = (
     "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -22,21 +20,20 @@ LEAST_OF_FIGURES = 7.0
 
 
 @contextlib.contextmanager
-def chromium():
+def chromium(playwright, *more):
     """Debian's Chromium, without a window, with a profile of its own that is thrown away."""
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
-        try:
-            yield browser
-        finally:
-            browser.close()
+    browser = playwright.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS, *more])
+    try:
+        yield browser
+    finally:
+        browser.close()
 
 
 class Watched:
     """A page under watch: what it asked for, what the browser said of it."""
 
-    def __init__(self, page, may_say=()):
-        self.page = page
+    def __init__(self, page, may_say=(), here=()):
+        self.page, self._here = page, here
         self.asked, self.said, self.loads = [], [], 0
         self._may_say = [re.compile(one) for one in may_say]
         page.on("request", lambda request: self.asked.append(request.url))
@@ -57,19 +54,22 @@ class Watched:
 
         Links that a test cut on purpose are named by `may_say`.
         """
-        away = [url for url in self.asked if not _is_here(url)]
+        away = [url for url in self.asked if not _is_here(url, self._here)]
         assert not away, f"asked for off this machine: {away}"
         said = [one for one in self.said if not any(form.search(one) for form in self._may_say)]
         assert not said, f"the browser said: {said}"
 
 
-def _is_here(url):
+def _is_here(url, names):
     parts = urlsplit(url)
-    return parts.scheme in ("data", "blob", "about") or (parts.hostname or "").startswith("127.")
+    host = parts.hostname or ""
+    return parts.scheme in ("data", "blob", "about") or host.startswith("127.") or host in names
 
 
 @contextlib.contextmanager
-def opened(browser, address="", *, size="tablet", scheme="dark", touch=True, may_say=(), **options):
+def opened(
+    browser, address="", *, size="tablet", scheme="dark", touch=True, may_say=(), here=(), **options
+):
     """A page in a context of its own; its watch is read at the end."""
     width, height = SIZES[size]
     context = browser.new_context(
@@ -77,7 +77,7 @@ def opened(browser, address="", *, size="tablet", scheme="dark", touch=True, may
     )
     context.set_default_timeout(15_000)
     try:
-        watched = Watched(context.new_page(), may_say)
+        watched = Watched(context.new_page(), may_say, here)
         if address:
             watched.page.goto(address)
         yield watched

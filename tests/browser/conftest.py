@@ -3,14 +3,21 @@
 import contextlib
 
 import pytest
+from playwright.sync_api import sync_playwright
 
 from bends_shown import Shown
 from pages import chromium
 
 
 @pytest.fixture(scope="session")
-def browser():
-    with chromium() as started:
+def playwright():
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def browser(playwright):
+    with chromium(playwright) as started:
         yield started
 
 

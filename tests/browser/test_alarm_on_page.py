@@ -58,6 +58,7 @@ def hot(tmp_path):
         yield bend, ramp
 
 
+@pytest.mark.alone
 def test_seen_and_heard_within_two_seconds(browser, hot):
     bend, ramp = hot
     seen, heard = [], []

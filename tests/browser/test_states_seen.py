@@ -2,7 +2,7 @@
 
 from bends_served import LAN
 from bends_shown import armed, showing
-from pages import has_names, keeps_to_the_rules, opened, until
+from pages import SIZES, has_names, keeps_to_the_rules, opened, until
 
 
 def test_first_use_says_what_the_shop_must_have_and_asks_once(browser, shown):
@@ -33,6 +33,11 @@ def test_cold_steps_and_the_check(browser, shown):
         benched.pass_time(3.0)
         until(page, "document.getElementById('celsius').textContent.includes('°C')")
         keeps_to_the_rules(page, where="wet")
+        for size in SIZES.values():
+            page.set_viewport_size(dict(zip(("width", "height"), size, strict=True)))
+            for figure in ("celsius", "left"):
+                assert page.evaluate(_LETTER_PX, figure) >= 96.0, "read from two metres"
+        page.set_viewport_size({"width": 1024, "height": 768})
         benched.to("stand")
         until(page, "document.getElementById('left-name').textContent === 'Left to wait'")
         assert "10:00" in page.locator("#left").inner_text()
@@ -52,6 +57,9 @@ def test_cold_steps_and_the_check(browser, shown):
         page.locator("#go").tap()
         assert "4 answers are missing" in page.locator("#tray-title").inner_text()
         assert benched.view["step"]["key"] == "check"
+
+
+_LETTER_PX = "(one) => parseFloat(getComputedStyle(document.getElementById(one)).fontSize)"
 
 
 def test_a_wrong_label_fills_the_page_with_one_sentence(browser, shown):
@@ -225,6 +233,26 @@ def test_a_photograph_goes_into_the_record(browser, shown, tmp_path):
         page.locator("#photograph").set_input_files(tmp_path / "horn.jpg")
         until(page, "document.getElementById('photograph-words').textContent.includes('is kept')")
         assert len(run_record(shown.journal, shown.benched.run).photographs) == 1
+
+
+def test_light_and_dark_as_the_device_has_it_or_as_chosen(browser, shown):
+    with opened(browser, shown.page(), scheme="light") as watched:
+        page = watched.page
+        armed(page)
+        light = page.evaluate(_GROUND)
+        page.get_by_role("button", name="Dark", exact=True).tap()
+        dark = page.evaluate(_GROUND)
+        assert dark != light
+        page.reload()
+        showing(page, "steps")
+        assert page.evaluate(_GROUND) == dark, "it is remembered"
+        page.get_by_role("button", name="As the device").tap()
+        assert page.evaluate(_GROUND) == light
+        page.emulate_media(color_scheme="dark")
+        assert page.evaluate(_GROUND) == dark
+
+
+_GROUND = "getComputedStyle(document.documentElement).backgroundColor"
 
 
 def test_a_device_that_may_look_only_is_paired_on_the_page(browser, shown):

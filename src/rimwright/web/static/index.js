@@ -52,7 +52,7 @@ async function look() {
       found.runs.length
         ? ""
         : mayAct
-          ? "Begin one below, or at the shop computer from a plan."
+          ? "Begin one from a plan."
           : "Begin one at the shop computer, from a plan. This page shows it by itself.",
     );
   } catch {

@@ -336,7 +336,7 @@ function takeView(view, at_s) {
   if (before && before.visit !== view.visit) {
     sending.done = null;
     settledAt = now() + SETTLE_S;
-    largeCue = null;
+    largeCue = null; // it was of the step before
     closeTray();
     scrollTo(0, 0);
   }
@@ -406,9 +406,10 @@ async function command(kind, fields = {}) {
   const text = JSON.stringify({ key: newKey(), kind, ...fields });
   const options = { method: "POST", headers: { "Content-Type": "application/json" }, body: text };
   const until = now() + RETRY_S;
+  const address = `/api/runs/${state.run}/commands`;
   for (let attempt = 0; ; attempt += 1) {
     try {
-      const { ok, status, found } = await ask(`/api/runs/${state.run}/commands`, options);
+      const { ok, status, found } = await ask(address, options);
       if (ok) return true;
       if (status < 500) {
         refuse(found);
@@ -838,7 +839,7 @@ function drawAlarm(alarm, place) {
   put(asked, action);
   asked.className = action.length > 34 ? "action long" : "action";
   const can = mayTouch() ? touchesOf(alarm) : [];
-  redraw(`touches of ${key}`, can.map(([said_]) => said_), () => {
+  redraw(`touches of ${key}`, can.map(([label]) => label), () => {
     touches.replaceChildren(...can.map(([label, about, act]) =>
       make("button", label, { type: "button", "aria-label": `${label}: ${about} ${title}`, onclick: act })));
   });
@@ -926,8 +927,8 @@ function openTray({ title, choices = [], asks = "", send = "", act = null, leave
   trayAct = act;
   put($("tray-title"), title);
   put($("say-step"), title);
-  const touch = ([words, chosen_]) =>
-    make("button", words, { type: "button", onclick: () => { closeTray(); chosen_(); } });
+  const touch = ([words, choose]) =>
+    make("button", words, { type: "button", onclick: () => { closeTray(); choose(); } });
   $("tray-choices").replaceChildren(...choices.map(touch));
   show($("tray-label"), Boolean(asks));
   show($("tray-send"), Boolean(asks));
@@ -1124,11 +1125,11 @@ function drawChosen() {
 
 function drawInspect() {
   drawChosen();
-  const kept_ = state.view.outcomes;
-  redraw("outcomes", kept_, () => {
-    const lines = kept_.map((one) => [sentence(one.kind), one.place, one.face].filter(Boolean).join(", "));
+  const told = state.view.outcomes;
+  redraw("outcomes", told, () => {
+    const lines = told.map((one) => [sentence(one.kind), one.place, one.face].filter(Boolean).join(", "));
     $("outcomes-kept").replaceChildren(
-      make("h3", kept_.length ? "Written down" : "Nothing written down yet"),
+      make("h3", told.length ? "Written down" : "Nothing written down yet"),
       make("ul", "", {}, ...lines.map((line) => make("li", line))),
     );
   });
@@ -1234,7 +1235,8 @@ function drawNone(name) {
       ? `${sentence(state.refused)}. The page asks again by itself.`
       : others
         ? "Which one do you stand beside?"
-        : "Begin one at the shop computer, from a plan. This page takes it up by itself.",
+        : "Begin one from a plan: on the first page, or at the shop computer with “rimwright begin”. "
+          + "This page takes it up by itself.",
   );
   redraw("none-list", state.others, () => {
     $("none-list").replaceChildren(
