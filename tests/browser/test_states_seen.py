@@ -26,7 +26,7 @@ def test_first_use_says_what_the_shop_must_have_and_asks_once(browser, shown):
 
 def test_cold_steps_and_the_check(browser, shown):
     benched = shown.benched
-    with opened(browser, shown.page()) as watched:
+    with opened(browser, shown.page(), may_say=("WebSocket connection to",)) as watched:
         page = watched.page
         armed(page)
         showing(page, "steps")
@@ -57,6 +57,12 @@ def test_cold_steps_and_the_check(browser, shown):
         page.locator("#go").tap()
         assert "4 answers are missing" in page.locator("#tray-title").inner_text()
         assert benched.view["step"]["key"] == "check"
+        page.get_by_role("button", name="I look again").tap()
+        shown.served.stop()
+        silent = page.locator("#silent")
+        silent.wait_for()
+        assert "NO DATA for" in silent.inner_text()
+        keeps_to_the_rules(page, where="check, silent")
 
 
 _LETTER_PX = "(one) => parseFloat(getComputedStyle(document.getElementById(one)).fontSize)"

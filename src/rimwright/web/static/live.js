@@ -340,6 +340,7 @@ function takeView(view, at_s) {
     closeTray();
     scrollTo(0, 0);
   }
+  if (!view.check?.mismatch) dismissed = "";
   announce(before, view);
   draw();
 }
@@ -1272,19 +1273,28 @@ function drawLink() {
   if (root.dataset.link !== link) root.dataset.link = link;
   show($("other-probes"), link !== "none");
   root.dataset.run = state.run ?? "";
-  if (!FIGURES.includes(viewName())) return;
+  const figures = FIGURES.includes(viewName());
+  const silent = link === "none" && state.run !== null;
+  // Where the figures are not on the screen, a strip says what stands in their place.
+  show($("silent"), silent && !figures && viewName() !== "none");
+  if (silent) put($("silent"), `${noData()}. ${noDataWhy()}`);
+  if (!figures) return;
   drawCelsius();
   drawLeft();
 }
 
+const noData = () => `NO DATA for ${ago(silence() ?? now())}`;
+const noDataWhy = () =>
+  state.refused
+    ? `${sentence(state.refused)}.`
+    : "Watch the bender, not this page. It looks for the shop computer by itself.";
+
 function drawCelsius() {
   const view = state.view;
   if (isSilent() && state.run !== null && !isOver()) {
-    const waited = silence() ?? now();
     put($("probe-name"), "");
-    putFigure($("celsius"), `NO DATA for ${ago(waited)}`, false);
-    const why = state.refused && `${sentence(state.refused)}.`;
-    put($("rate"), why || "Watch the bender, not this page. It looks for the shop computer by itself.");
+    putFigure($("celsius"), noData(), false);
+    put($("rate"), noDataWhy());
     return;
   }
   if (!view) return;
@@ -1673,9 +1683,8 @@ function begin() {
   askState();
   setInterval(() => {
     watchLink();
-    watchSound();
+    drawSound();
     drawPassing();
-    drawLamps();
     drawLink();
   }, 200);
   setInterval(drawChart, 500);
