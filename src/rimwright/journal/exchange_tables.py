@@ -11,6 +11,8 @@ from typing import Literal
 
 Kind = Literal["uid", "text", "integer", "number", "truth", "values"]
 
+_LARGE = ("run_plan", "prediction", "plan_document", "design_text")
+
 
 @dataclass(frozen=True, slots=True)
 class Column:
@@ -24,6 +26,11 @@ class Column:
     of: str = ""
     #: Its name in the journal, where that is another.
     kept_as: str = ""
+
+    @property
+    def most(self) -> int:
+        """Characters of its text or JSON; a plan with its outline has half a million."""
+        return 8_000_000 if self.name in _LARGE else 100_000
 
     @property
     def inside(self) -> str:

@@ -10,18 +10,19 @@ from typing import Any, NoReturn
 from rimwright.errors import JournalError
 from rimwright.journal.exchange_tables import Column
 
-#: A plan with its outline takes half a megabyte. [characters]
+#: Of a cell or a line, whatever is in it. [characters]
 LONGEST_TEXT = 8_000_000
 _UID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
-_INTEGER = re.compile(r"-?\d{1,18}")
-_NUMBER = re.compile(r"-?\d{1,400}(?:\.\d{1,400})?(?:[eE][+-]?\d{1,3})?")
+#: Only the figures 0 to 9: other alphabets have their own, which Python would read too.
+_INTEGER = re.compile(r"-?[0-9]{1,18}")
+_NUMBER = re.compile(r"-?[0-9]{1,400}(?:\.[0-9]{1,400})?(?:[eE][+-]?[0-9]{1,3})?")
 _EXPECTED = {
     "uid": "a uid such as 1b4e28ba-2fa1-11d2-883f-0016d3cca427",
-    "text": "text",
+    "text": "text of moderate length",
     "integer": "a whole number",
     "number": "an ordinary number",
     "truth": "true or false",
-    "values": "plain JSON without NaN",
+    "values": "plain JSON without NaN, of moderate length",
 }
 
 
@@ -52,7 +53,7 @@ def checked(column: Column, value: Any, where: str) -> Any:
         case "uid":
             good = isinstance(value, str) and _UID.fullmatch(value) is not None
         case "text":
-            good = isinstance(value, str) and len(value) <= LONGEST_TEXT and _storable(value)
+            good = isinstance(value, str) and len(value) <= column.most and _storable(value)
         case "integer":
             good = isinstance(value, int) and not isinstance(value, bool) and abs(value) < 2**62
         case "number":
@@ -63,7 +64,7 @@ def checked(column: Column, value: Any, where: str) -> Any:
         case "truth":
             good = isinstance(value, bool)
         case "values":
-            good = isinstance(value, dict | list) and _plain(value)
+            good = isinstance(value, dict | list) and _plain(column, value)
     return value if good else refuse(column, value, where)
 
 
@@ -72,10 +73,10 @@ def _storable(text: str) -> bool:
     return "\0" not in text and not any("\ud800" <= letter <= "\udfff" for letter in text)
 
 
-def _plain(value: Any) -> bool:
+def _plain(column: Column, value: Any) -> bool:
     """1e999 reads as infinity, which nothing can write again."""
     try:
-        return len(to_json(value)) <= LONGEST_TEXT
+        return len(to_json(value)) <= column.most
     except (ValueError, RecursionError):
         return False
 
@@ -121,7 +122,7 @@ def from_json(column: Column, text: str, where: str) -> Any:
         If it is none, too long, nested too deeply, or has NaN in it.
     """
     try:
-        return json.loads(text, parse_constant=_no_constant) if len(text) <= LONGEST_TEXT else None
+        return json.loads(text, parse_constant=_no_constant) if len(text) <= column.most else None
     except (ValueError, RecursionError):
         return refuse(column, text, where)
 
