@@ -1,6 +1,7 @@
 """A process that records ten samples a second until it is killed; run by the tests.
 
-It says on its output what it put and what was acknowledged, each line at once.
+It says on its output what it put and what was acknowledged, each line at once. With "older" as
+its third word it uses the SQLite that comes with Python.
 """
 
 import os
@@ -9,6 +10,8 @@ import time
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
+if sys.argv[3:] == ["older"]:
+    sys.modules["pysqlite3"] = None  # type: ignore[assignment]  # as where it has no wheel
 
 from journal_rows import event, new_run, sample
 from rimwright.journal.opening import open_journal

@@ -18,7 +18,9 @@ from rimwright.journal.runs import events_of, samples_after
 from rimwright.journal.sqlite_file import driver
 
 _CHILD = Path(__file__).parents[1] / "journal_child.py"
-_KILLS = 200 if SOAK else 15
+#: The SQLite that is used here, and the one that comes with Python, with a rollback journal
+#: where its log has the fault.
+_KILLS = {"used": 200 if SOAK else 15, "older": 50 if SOAK else 5}
 
 
 @dataclass
@@ -32,11 +34,11 @@ class Heard:
     notices: tuple[str, ...] = ()
 
 
-def record_and_kill(path: Path, after_s: float, *, from_start: bool) -> Heard:
+def record_and_kill(path: Path, library: str, after_s: float, *, from_start: bool) -> Heard:
     """Let a process record; kill it so long after its start, or after its first acknowledgement."""
     began = time.monotonic()
     process = subprocess.Popen(
-        [sys.executable, str(_CHILD), str(path), "0.1"], stdout=subprocess.PIPE
+        [sys.executable, str(_CHILD), str(path), "0.1", library], stdout=subprocess.PIPE
     )
     heard = Heard()
 
@@ -67,15 +69,17 @@ def record_and_kill(path: Path, after_s: float, *, from_start: bool) -> Heard:
 
 
 @pytest.mark.slow
-def test_killed_at_random_moments(tmp_path: Path):
+@pytest.mark.parametrize("library", ["used", "older"])
+def test_killed_at_random_moments(tmp_path: Path, library: str):
+    kills = _KILLS[library]
     path = tmp_path / "journal" / "journal.sqlite"
     moments = random.Random(20)
-    sound = lost = acknowledged = unacknowledged = 0
+    sound = lost = acknowledged = 0
     longest = slowest = 0.0
-    for number in range(_KILLS):
+    for number in range(kills):
         # Every fifth while it starts, the others while it records.
         starting = number % 5 == 4
-        heard = record_and_kill(path, moments.uniform(0.0, 1.2), from_start=starting)
+        heard = record_and_kill(path, library, moments.uniform(0.0, 1.2), from_start=starting)
         assert heard.notices == ()
         slowest = max(slowest, heard.first_s)
         # A copy is looked at, so that the next process finds what the kill left.
@@ -93,14 +97,13 @@ def test_killed_at_random_moments(tmp_path: Path):
         lost += max(0, heard.sample - len(samples)) + max(0, heard.event - len(events))
         acknowledged = max(acknowledged, heard.sample)
         if heard.put:
-            unacknowledged = max(unacknowledged, heard.put - len(samples))
             longest = max(longest, 0.1 * (heard.put - len(samples)))
-    print(f"killed and sound: measured {sound}, limit {_KILLS} of {_KILLS}")
+    print(f"{library} SQLite, killed and sound: measured {sound}, limit {kills} of {kills}")
     print(f"acknowledged samples lost, of {acknowledged}: measured {lost}, limit 0")
     print(f"longest not yet kept: measured {longest:.1f} s, limit 0.5 s")
     print(f"restart to recording: measured {slowest:.2f} s, limit 3.00 s")
-    assert sound == _KILLS
+    assert sound == kills
     assert lost == 0
-    assert acknowledged > 5 * _KILLS
+    assert acknowledged > 5 * kills
     assert longest <= 0.5
     assert slowest <= 3.0

@@ -57,14 +57,14 @@ def restore(where: str | Path, backup: Path, *, wall_s: float | None = None) -> 
     now = time.time() if wall_s is None else wall_s
     if "://" in str(where):
         return _into_server(str(where), backup, now)
-    return _into_file(Path(where).expanduser().absolute(), backup, now)
+    return _into_file(Path(where).expanduser().resolve(), backup, now)
 
 
 def _into_file(path: Path, backup: Path, now: float) -> Restored:
     from rimwright.journal.locking import LockFile
     from rimwright.journal.opening import open_journal
 
-    if backup.absolute() == path:
+    if backup.resolve() == path:
         raise JournalError(
             "the journal itself", "one of its backups", "name another file", where=str(backup)
         )

@@ -91,9 +91,17 @@ class LockFile:
             ) from error
         try:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
+        except BlockingIOError:
             os.close(handle)
             return False
+        except OSError as error:
+            os.close(handle)
+            raise JournalError(
+                f"a disk where no file can be locked ({error.strerror})",
+                "a folder on this computer's own disk",
+                "choose another with RIMWRIGHT_JOURNAL",
+                where=str(self.path),
+            ) from error
         self._held = handle
         self.mark = self.read()
         return True

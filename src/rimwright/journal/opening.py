@@ -52,7 +52,8 @@ def open_journal(
 
     if "\0" in named:
         raise JournalError("a name with a zero in it", "a file name", "choose another name")
-    return open_file(Path(named).expanduser().absolute(), migrations)
+    # Two names of one file are one journal, with one lock.
+    return open_file(Path(named).expanduser().resolve(), migrations)
 
 
 def usual_place() -> Path:

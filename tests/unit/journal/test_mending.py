@@ -73,6 +73,30 @@ def test_text_that_is_none_is_found_and_left_behind(tmp_path: Path):
     journal.close()
 
 
+def test_what_was_taken_out_does_not_come_back_from_the_backup(tmp_path: Path):
+    path = tmp_path / NAME
+    grown(path)
+    journal, _ = open_journal(path)
+    with journal.writing() as connection:
+        connection.exec_driver_sql("INSERT INTO about VALUES ('gone', 'x'), ('stays', 'y')")
+    back_up(journal)
+    with journal.writing() as connection:
+        connection.exec_driver_sql("DELETE FROM about WHERE key = 'gone'")
+    put(journal, 2, [sample(301)])
+    journal.close()
+    bare = driver().connect(str(path), isolation_level=None)
+    bare.execute("UPDATE samples SET celsius = celsius + 0.25 WHERE run_id = 1 AND seq = 7")
+    bare.close()
+    journal, notices = open_journal(path)
+    assert "what the backup of" in notices[0]
+    # The altered one is there again, as it was.
+    assert samples_after(journal, 1) == [sample(n) for n in range(1, 301)]
+    assert samples_after(journal, 2) == [sample(n) for n in range(1, 302)]
+    with journal.reading() as connection:
+        assert connection.exec_driver_sql("SELECT key FROM about").all() == [("stays",)]
+    journal.close()
+
+
 def test_rows_of_a_record_that_is_gone_go_with_it(tmp_path: Path):
     path = tmp_path / NAME
     grown(path)

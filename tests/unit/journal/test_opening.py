@@ -165,6 +165,21 @@ def test_twice_in_one_process_writes_once(tmp_path: Path):
     other.close()
 
 
+def test_two_names_of_one_file_are_one_journal(tmp_path: Path):
+    (tmp_path / "shop").mkdir()
+    one, _ = open_journal(tmp_path / "shop" / "journal.sqlite")
+    begin_run(one, new_run())
+    (tmp_path / "link.sqlite").symlink_to(tmp_path / "shop" / "journal.sqlite")
+    (tmp_path / "folder").symlink_to(tmp_path / "shop")
+    for name in ("link.sqlite", "folder/journal.sqlite"):
+        other, _ = open_journal(tmp_path / name)
+        assert open_runs(other) == (1,)
+        with pytest.raises(JournalError, match="another process that records"):
+            begin_run(other, new_run())
+        other.close()
+    one.close()
+
+
 def test_many_starts_at_once_make_one_journal(tmp_path: Path):
     program = f"""
         from rimwright.journal.opening import open_journal

@@ -84,6 +84,7 @@ def test_a_lost_answer_neither_doubles_nor_fails(journal: Journal, monkeypatch: 
         assert writer.kept(run) == (0, 0)
         writer.put(run, [sample(2)])
         soon(lambda: writer.kept(run) == (2, 1))
+        assert writer.health().dropped == 0
     assert samples_after(journal, run) == [sample(1), sample(2)]
     assert events_of(journal, run) == [event(1)]
 
