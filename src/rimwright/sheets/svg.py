@@ -47,6 +47,19 @@ def _layer(pen: Pen, shapes: Iterable[Shape]) -> str:
 
 
 def _path(path: Path) -> str:
+    fill = {"none": "", "black": ' fill="#000" stroke="none"', "white": ' fill="#fff"'}[path.fill]
+    return f'<path d="{path_data(path)}"{fill}/>'
+
+
+def path_data(path: Path) -> str:
+    """The strokes of a path as SVG writes them.
+
+    Examples
+    --------
+    >>> from rimwright.sheets.drawing import FINE, line
+    >>> path_data(line((0.0, 0.0), (2.5, 1.0), FINE))
+    'M0 0 L2.5 -1'
+    """
     x, y = path.points[0]
     parts = [f"M{_n(x)} {_n(-y)}"]
     for start, end, bulge in path.strokes():
@@ -60,8 +73,7 @@ def _path(path: Path) -> str:
             parts.append(f"L{_n(end[0])} {_n(-end[1])}")
     if path.closed:
         parts.append("Z")
-    fill = {"none": "", "black": ' fill="#000" stroke="none"', "white": ' fill="#fff"'}[path.fill]
-    return f'<path d="{" ".join(parts)}"{fill}/>'
+    return " ".join(parts)
 
 
 def _words(text: Text) -> str:

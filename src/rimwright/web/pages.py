@@ -14,7 +14,7 @@ from fastapi.responses import HTMLResponse
 from rimwright import __version__
 from rimwright.web.access import refused
 from rimwright.web.api_models import Number
-from rimwright.web.records_pages import record_page, records_page
+from rimwright.web.api_records import Filters
 from rimwright.web.shop import Shop, shop_of
 
 _TYPES = {
@@ -101,17 +101,29 @@ def static(version: str, name: str) -> Response:
 
 
 @router.get("/records")
-def records(shop: InShop) -> Response:
-    """All runs as a page without script."""
+def records(shop: InShop, filters: Annotated[Filters, Query()]) -> Response:
+    """The runs as a page without script, newest first, as far as they are asked for."""
     from rimwright.journal.runs import RunFilter, run_lines
+    from rimwright.sheets.record_html import served
+    from rimwright.sheets.record_list_page import records_page
 
-    lines = run_lines(shop.journal, RunFilter(limit=500))
-    return HTMLResponse(records_page(lines, assets().version))
+    wanted = filters.model_dump()
+    lines = run_lines(shop.journal, RunFilter(**{**wanted, "limit": filters.limit + 1}))
+    asked = filters.model_dump(mode="json", exclude_unset=True, exclude_none=True)
+    told = {key: str(value).lower() if isinstance(value, bool) else str(value)
+            for key, value in asked.items()}  # fmt: skip
+    frame = served(assets().version)
+    more = len(lines) > filters.limit
+    return HTMLResponse(records_page(lines[: filters.limit], frame, told, more=more))
 
 
 @router.get("/records/{run}")
 def record(run: Number, shop: InShop) -> Response:
     """One run as a page without script, to be read and printed."""
-    from rimwright.journal.runs import run_record
+    from rimwright.desk.record import record_told
+    from rimwright.sheets.record_html import served
+    from rimwright.sheets.record_page import record_page
 
-    return HTMLResponse(record_page(run_record(shop.journal, run), assets().version))
+    told = record_told(shop.journal, run)
+    frame = served(assets().version)
+    return HTMLResponse(record_page(told, frame, lambda number: f"/api/photographs/{number}"))

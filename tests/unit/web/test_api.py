@@ -139,7 +139,7 @@ def test_a_record_and_what_was_said_of_it(page, shop, run):
     assert "plan_document" not in got
     assert page.get(f"/api/records/{run}/plan").json() == {"format": "x", "waist_m": 0.268}
     shown = page.get(f"/records/{run}").text
-    assert "cracked, horn, outside, ping" in shown
+    assert "Cracked, horn, 400 mm from the tail seam, outside, ping" in shown
     assert "&lt;b&gt;too&lt;/b&gt;" in shown
     assert "<script" not in shown
     listed = page.get("/records").text
