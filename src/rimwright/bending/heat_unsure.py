@@ -18,8 +18,8 @@ from rimwright.sources import Sourced
 
 #: Low and high of a range lie this far from its middle. [standard deviations]
 NINETY = 1.645
-#: Beyond this nothing is asked: a range says nothing about its far tails. [standard deviations]
-FARTHEST = 6.0
+#: Beyond this a fit need not look: a range says nothing about its far tails. [standard deviations]
+FARTHEST = 3.0
 #: Water on the faces is worked out here and read between. [standard deviations]
 _FILM_NODES = np.array([-3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 3.0])
 
@@ -33,7 +33,7 @@ def at_deviate(value: Sourced, deviate: float) -> float:
     >>> round(at_deviate(DEFAULT_HEAT.power_share, NINETY), 3)
     1.05
     """
-    z = min(max(deviate, -FARTHEST), FARTHEST) / NINETY
+    z = deviate / NINETY
     end = value.high if z > 0.0 else value.low
     if value.low > 0.0:
         return float(value.middle * (end / value.middle) ** abs(z))

@@ -132,7 +132,7 @@ class Forecaster:
             hold_fraction=seen.hold_fraction,
             settles_c=seen.settles_c,
             settled=seen.settled,
-            stall=seen.rise.pause,
+            stall=seen.rise.pause.on,
             slow=seen.rise.slow.on,
             fast=seen.rise.fast.on,
             words=self._words(seen),
@@ -161,7 +161,7 @@ class Forecaster:
             target_c, show = self._inputs.target_c, self._plan.show
             return (words.settling(seen.settles_c, target_c, seen.turn, show, SETTLE_S),)
         said = []
-        if seen.rise.pause:
+        if seen.rise.pause.on:
             said.append(words.PAUSE)
         if seen.rise.slow.on:
             said.append(words.SLOW)

@@ -78,6 +78,7 @@ def ahead(
     span: tuple[float, float],
     latest: tuple[FloatArray, FloatArray],
     *,
+    delay_s: float = 0.0,
     steady_k: float | None = None,
 ) -> Ahead:
     """The curve over a span of time with the power left as it is.
@@ -91,20 +92,25 @@ def ahead(
     latest : tuple of array
         The last gathered readings: by as much as they are off the model, the curve is moved.
         [s], [degC]
+    delay_s : float
+        How long the probe has paused in a way that the model does not know: it is that much
+        younger, and `schedule` is told by its clock. [s]
     steady_k : float, optional
         Take the band as this wide and save its computation: late in a hold it stands. [K]
     """
     times = np.linspace(*span, _POINTS)
-    course = model.course(told.course.deviates, schedule, span[1])
-    off_k = float(np.median(latest[1] - course.probe(latest[0]))) if latest[0].size else 0.0
+    within = times - delay_s
+    course = model.course(told.course.deviates, schedule, float(within[-1]))
+    misses = latest[1] - course.probe(latest[0] - delay_s)
+    off_k = float(np.median(misses)) if misses.size else 0.0
     if steady_k is None:
-        slopes = model.slopes(course, schedule, times)
+        slopes = model.slopes(course, schedule, within)
         reach, unsure = told.reach(slopes, MISS_K), told.reach(slopes)
     else:
         reach = unsure = np.full(times.size, steady_k)
     return Ahead(
         time_s=times,
-        probe_c=course.probe(times) + off_k,
+        probe_c=course.probe(within) + off_k,
         reach_k=reach,
         unsure_k=unsure,
         course=course,

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rimwright.bending.heat_fit import FITTED, HeatFit
-from rimwright.bending.heat_unsure import FARTHEST, NINETY, at_deviate
+from rimwright.bending.heat_unsure import NINETY, at_deviate
 from rimwright.curves.piece import FloatArray
 from rimwright.live.forecast_model import Course, RunHeat, Schedule
 from rimwright.sources import Provenance, Sourced
@@ -126,10 +126,10 @@ def told_by(
         weight = 1.0 / np.sqrt(1.0 + (left / _OUTLIER) ** 2)
         normal = slopes.T @ (weight[:, None] * slopes) + np.eye(model.size)
         here = course.deviates
-        step = np.linalg.solve(normal, slopes.T @ (weight * left) - here)
+        step = _step(normal, slopes.T @ (weight * left) - here, here, model.farthest)
         before = _cost(left, here)
         for share in (1.0, 0.5, 0.25):
-            there = np.clip(here + share * step, -FARTHEST, FARTHEST)
+            there = np.clip(here + share * step, -model.farthest, model.farthest)
             tried = model.course(there, schedule, until_s)
             missed = (measured_c - tried.probe(time_s)) / MISS_K
             if _cost(missed, there) < before:
@@ -149,6 +149,20 @@ def told_by(
         measured_c=measured_c,
         model_c=course.probe(time_s),
     )
+
+
+def _step(
+    normal: FloatArray, down: FloatArray, here: FloatArray, farthest: FloatArray
+) -> FloatArray:
+    """Newton's step, without those that stand at their end and would go on."""
+    free = np.ones(here.size, dtype=bool)
+    while True:
+        step = np.zeros(here.size)
+        step[free] = np.linalg.solve(normal[np.ix_(free, free)], down[free])
+        over = free & (np.abs(here) >= farthest - 1e-9) & (step * here > 0.0)
+        if not over.any():
+            return step
+        free &= ~over
 
 
 def _cost(left: FloatArray, deviates: FloatArray) -> float:

@@ -91,7 +91,7 @@ class Following:
         """The power is off: cooling tells of the losses, and the next climb is a new one."""
         self._rise, self._curve, self._there = None, None, set()
         if readings.points()[0].size >= LEAST_POINTS:
-            self._fitted(schedule, readings, paused_s=0.0)
+            self._fitted(schedule, readings, lost=False)
 
     def look(self, at_s: float, schedule: Schedule, readings: Gathered) -> Seen:
         """Take the readings in and look ahead. There must be `LEAST_POINTS` of them."""
@@ -108,10 +108,10 @@ class Following:
         rise = self._rise
         climbing = not down and inputs.target_c not in self._there
         if climbing and self._curve is not None:
-            steam = self.model.steam_share(self._curve.course, at_s)
+            steam = self.model.steam_share(self._curve.course, at_s - _lost(rise))
             rise.water(at_s, latest, steam, schedule)
-        told = self._fitted(schedule, readings, paused_s=rise.paused_s)
-        curve = self._curve = self._ahead(at_s, schedule, told, latest, climbing=climbing)
+        told = self._fitted(schedule, readings, lost=_lost(rise) > 0.0)
+        curve = self._curve = self._ahead(at_s, schedule, told, latest, rise, climbing=climbing)
         target = self._crossing(curve, inputs.target_c)
         if climbing:
             rise.judged(at_s, target, latest, curve, schedule)
@@ -133,13 +133,13 @@ class Following:
             climbing=climbing,
         )
 
-    def _fitted(self, schedule: Schedule, readings: Gathered, *, paused_s: float) -> Told:
+    def _fitted(self, schedule: Schedule, readings: Gathered, *, lost: bool) -> Told:
         """The fit, taken on; left as it is where new readings can tell no more of the blanket."""
         times, measured = readings.points()
         within = times <= self._until_s
         times, measured = times[within], measured[within]
         told = self.told
-        if told is not None and (paused_s > _LOST_S or not times.size):
+        if told is not None and (lost or not times.size):
             return told
         if told is not None and times[-1] == told.time_s[-1]:
             return told
@@ -153,6 +153,7 @@ class Following:
         schedule: Schedule,
         told: Told,
         latest: tuple[FloatArray, FloatArray],
+        rise: Rise,
         *,
         climbing: bool,
     ) -> Ahead:
@@ -160,10 +161,18 @@ class Following:
         steady_k = None
         if at_s > FIT_UNTIL_S and self._curve is not None and not climbing:
             steady_k = float(self._curve.reach_k[-1])
-        ahead_s = SETTLE_S
+        delay_s, ahead_s = _lost(rise), SETTLE_S
+        if delay_s and rise.paused_at_s is not None:
+            since_s = rise.paused_at_s
+            schedule = tuple(
+                (max(when - delay_s, since_s) if when > since_s else when, share)
+                for when, share in schedule
+            )
         while True:
             span = (at_s, at_s + ahead_s)
-            curve = ahead(self.model, told, schedule, span, latest, steady_k=steady_k)
+            curve = ahead(
+                self.model, told, schedule, span, latest, delay_s=delay_s, steady_k=steady_k
+            )
             low = curve.probe_c[-1] - curve.reach_k[-1]
             if not climbing or low > self.model.inputs.target_c or span[1] >= GIVE_UP_S:
                 return curve
@@ -184,6 +193,11 @@ class Following:
         middle += float(slopes @ (here - there))
         reach = float(told.reach(slopes, _HOLD_MISS))
         return Ranged(middle=middle, low=max(middle - reach, 0.0), high=min(middle + reach, 1.0))
+
+
+def _lost(rise: Rise) -> float:
+    """How long the probe has paused without the model, once it cannot be told from noise. [s]"""
+    return rise.paused_s if rise.paused_s > _LOST_S else 0.0
 
 
 def _at_end(curve: Ahead) -> Ranged:

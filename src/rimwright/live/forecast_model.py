@@ -32,6 +32,8 @@ DIAL_SHARE = Sourced(
     provenance=Provenance.ASSUMED,
     note="a dial's marks are no meter",
 )
+#: A third of the power and less. [standard deviations]
+LEAST_POWER = 20.0
 #: Step of the slopes; curves are smooth to far below it. [standard deviations]
 _STEP = 0.3
 #: Latent heat of water near its boiling point (steam tables, from memory). [J/kg]
@@ -68,6 +70,10 @@ class RunHeat:
         #: In the order of the deviates.
         self.names = (*self._unsure.names, "late_s", "dial_share")
         self.values = (*self._unsure.values, LATE_S, DIAL_SHARE)
+        #: How far the fit may go, shape (deviates,): what is no blanket's nature, a plug half in
+        #: its socket, shows as power that is far below any. [standard deviations]
+        self.farthest = np.full(len(self.names), FARTHEST)
+        self.farthest[self.names.index("power_share")] = LEAST_POWER
         full = self._unsure.middle.full_w_m2
         #: Dry wood on a square metre over the blanket's full power, times what its water takes
         #: to boil: share of the power that steam takes, over the fall of mean moisture. [s]

@@ -71,21 +71,24 @@ class Rise:
 
     expected: Expected
     wet: bool
-    #: How long the probe has stood behind the climb because water left. [s]
+    #: How long the probe has stood behind the climb because water left, and since when. [s]
     paused_s: float = 0.0
-    pause: bool = False
+    paused_at_s: float | None = None
     #: The readings, and not the model, say that it pauses.
     unforeseen: bool = False
+    pause: Latch = field(default_factory=Latch)
     slow: Latch = field(default_factory=Latch)
     fast: Latch = field(default_factory=Latch)
     _seen: deque[tuple[float, Schedule, Ahead]] = field(default_factory=lambda: deque(maxlen=40))
     _pause_since_s: float | None = None
     _last_s: float | None = None
+    #: Forecasts from before the end of a pause saw nothing of it. [s]
+    _over_s: float = 0.0
 
-    def then(self, at_s: float, schedule: Schedule) -> Ahead | None:
+    def then(self, at_s: float, schedule: Schedule, *, since_s: float = 0.0) -> Ahead | None:
         """What was forecast a quarter of a minute ago, if the power has not changed since."""
         for made_s, of, seen in reversed(self._seen):
-            if of != schedule:
+            if of != schedule or made_s < since_s:
                 return None
             if made_s <= at_s - _LOOK_BACK_S:
                 return seen
@@ -106,9 +109,14 @@ class Rise:
                 self.unforeseen = False
             elif self._last_s is not None:
                 self.paused_s += (1.0 - max(share, 0.0)) * (at_s - self._last_s)
+                self.paused_at_s = at_s if self.paused_at_s is None else self.paused_at_s
+                self._over_s = at_s
         elif not within:
             self._pause_since_s = None
-        self.pause = self.unforeseen or (within and steam >= _STEAM_SHARE and not self.slow.on)
+        water = self.unforeseen or (within and steam >= _STEAM_SHARE and not self.slow.on)
+        self.pause.moved(at_s, water, clear=not water)
+        if self.slow.on:
+            self.pause = Latch()
         self._last_s = at_s
 
     def _share(self, latest: tuple[FloatArray, FloatArray], schedule: Schedule) -> float:
@@ -126,7 +134,7 @@ class Rise:
 
     def over(self) -> None:
         """There, or turned down: nothing of the climb is left to be said."""
-        self.slow, self.fast, self.pause = Latch(), Latch(), False
+        self.pause, self.slow, self.fast = Latch(), Latch(), Latch()
 
     def judged(
         self,
@@ -149,7 +157,7 @@ class Rise:
         high_s = np.inf if to_target_s is None else to_target_s.high
         self.slow.moved(
             at_s,
-            (low_s > late_s or off_k < -far_k) and not self.pause,
+            (low_s > late_s or off_k < -far_k) and not (self.unforeseen or self.pause.on),
             clear=middle_s < 0.5 * (late_s + usual_s) and off_k > -0.5 * far_k,
         )
         self.fast.moved(
@@ -166,8 +174,8 @@ class Rise:
         if latest[0].size == 0:
             return 0.0, _FAR_K
         at_s = float(latest[0][-1])
-        then = self.then(at_s, schedule)
+        then = self.then(at_s, schedule, since_s=self._over_s)
         if then is None:
             return 0.0, _FAR_K
-        spread = np.hypot(then.at(at_s, then.unsure_k) / NINETY, _MISS_K)
+        spread = float(np.hypot(then.at(at_s, then.unsure_k) / NINETY, _MISS_K))
         return float(latest[1][-1]) - then.at(at_s, then.probe_c), max(_FAR * spread, _FAR_K)
