@@ -8,7 +8,17 @@ import sys
 from dataclasses import asdict
 from pathlib import Path
 
-from scripts.benchmarks import bend, commands, compensation, curves, drawings, heat, library, odds
+from scripts.benchmarks import (
+    bend,
+    commands,
+    compensation,
+    curves,
+    drawings,
+    heat,
+    library,
+    live,
+    odds,
+)
 from scripts.benchmarks.timing import Figure
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -21,6 +31,7 @@ GROUPS = {
     "Bend": bend.figures,
     "Compensation": compensation.figures,
     "Odds": odds.figures,
+    "Live": live.figures,
 }
 
 
