@@ -20,8 +20,8 @@ from web_wire import undisturbed
 
 PATHS = api_document()["paths"]
 CALLS = [(method.upper(), path) for path, methods in PATHS.items() for method in methods]
-#: What fits the document's form need not be a plan, or a picture large enough to show anything.
-_FIT_IN_FORM_ONLY = {"/api/runs", "/api/records/{run}/photographs"}
+#: What fits the form need not be a plan, a picture large enough to show anything, or a list.
+_FIT_IN_FORM_ONLY = {"/api/runs", "/api/records/{run}/photographs", "/api/kept"}
 
 
 def fuzzed(count):

@@ -45,15 +45,38 @@ class ServerLink:
         """
         return self._call("POST", path, body)
 
-    def _call(self, method: str, path: str, body: Mapping[str, Any] | None) -> Any:
+    def send(self, path: str, data: bytes, media_type: str, **query: str) -> Any:
+        """The same with bytes, such as a photograph.
+
+        Raises
+        ------
+        RunError
+            As above.
+        """
+        return self._call("POST", path, None, data=data, media_type=media_type, query=query)
+
+    def _call(
+        self,
+        method: str,
+        path: str,
+        body: Mapping[str, Any] | None,
+        *,
+        data: bytes | None = None,
+        media_type: str = "",
+        query: Mapping[str, str] | None = None,
+    ) -> Any:
         import httpx
+
+        more = {} if data is None else {"Content-Type": media_type}
 
         try:
             answer = httpx.request(
                 method,
                 f"http://127.0.0.1:{self._server.port}{path}",
                 json=body,
-                headers={"Authorization": f"Bearer {self._server.token}"},
+                content=data,
+                params=query or None,
+                headers={"Authorization": f"Bearer {self._server.token}", **more},
                 timeout=_ANSWERS_WITHIN_S,
                 trust_env=False,
             )
@@ -105,7 +128,23 @@ def server_of(journal: str | None) -> ServerLink | None:
     from rimwright.web.server_file import running
 
     found = running(_folder(journal))
-    return None if found is None else ServerLink(found)
+    if found is None:
+        return None
+    link = ServerLink(found)
+    # Of another journal in the same folder perhaps: what is said must not go into that.
+    return link if _same(link.get("/api/state")["journal"], journal) else None
+
+
+def _same(where: str, journal: str | None) -> bool:
+    from rimwright.journal.opening import where_of
+
+    asked = where_of(journal)
+    if where == asked or "://" in asked:
+        return where == asked
+    try:
+        return Path(where).samefile(asked)
+    except OSError:
+        return False
 
 
 def needed_server(journal: str | None) -> ServerLink:
@@ -126,11 +165,9 @@ def needed_server(journal: str | None) -> ServerLink:
 
 
 def _folder(journal: str | None) -> Path:
-    import os
+    from rimwright.journal.opening import named_place
 
-    from rimwright.journal.opening import VARIABLE, usual_place
-
-    named = str(journal or os.environ.get(VARIABLE, "") or usual_place())
+    named = named_place(journal)
     if "://" in named:
         from platformdirs import user_runtime_path
 

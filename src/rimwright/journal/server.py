@@ -114,6 +114,17 @@ def _url(address: str) -> URL:
     return url.set(drivername="postgresql+psycopg")
 
 
+def without_password(address: str) -> str:
+    """An address for people, as `Journal.where` has it.
+
+    Raises
+    ------
+    JournalError
+        If it cannot be read.
+    """
+    return _without_password(_url(address))
+
+
 def _without_password(url: URL) -> str:
     """The address for people: neither the password nor options, which may hold one."""
     bare = url.set(drivername="postgresql", password=None, query={})

@@ -80,8 +80,8 @@ def compared_of(
     found = []
     if told.to_target_s.middle > 0.0:
         for what, cue, ranged in (
-            ("Heat on to the early call", "early", told.to_early_alarm_s),
-            ("Heat on to the target", "target", told.to_target_s),
+            ("Heat on to early call", "early", told.to_early_alarm_s),
+            ("Heat on to target", "target", told.to_target_s),
         ):
             found.append(_time(what, ranged, _since(events, cue, heat)))
         found.append(_power(told.hold_fraction, heat))
@@ -154,8 +154,8 @@ def _in_band(
         inside += between(told.probe_low_c) <= middle_c <= between(told.probe_high_c)
     if counted < 2:
         return ()
-    came = f"{share_text(inside / counted)} of the heat inside"
-    return (Compared(what="The probe in its band", predicted="the band of the curve",
+    came = f"{share_text(inside / counted)} inside it"
+    return (Compared(what="Probe in its band", predicted="the band of the curve",
                      came=came),)  # fmt: skip
 
 

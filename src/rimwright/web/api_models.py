@@ -162,6 +162,32 @@ class Note(Taken):
     words: Words = Field(min_length=1)
 
 
+class TakenBack(Taken):
+    """Why an outcome is taken back."""
+
+    words: Words = Field("", description="Kept in a note, with what had been said.")
+
+
+class Shelf(Taken):
+    """What the shop has, as a file of it says."""
+
+    text: Annotated[str, StringConstraints(max_length=60_000)] = Field(
+        description="As `rimwright keep` reads it: TOML, in a maker's units."
+    )
+    name: Name = Field("shelf.toml", description="Of the file, for messages.")
+
+
+class ShelfLine(BaseModel):
+    """What became of one record."""
+
+    model_config = ConfigDict(from_attributes=True)
+
+    kind: Literal["instrument", "wood", "set", "board", "side"]
+    number: int
+    name: str
+    what: Literal["kept", "changed", "as it was"]
+
+
 class Kept(BaseModel):
     """What was kept, by its number."""
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import time
 from dataclasses import asdict
+from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Depends, Query, Request, Response
 from pydantic import Field
 
+from rimwright.errors import DesignError
 from rimwright.web import api_models as models
 from rimwright.web.access import Caller, refused
 from rimwright.web.refusals import RESPONSES
@@ -78,6 +80,45 @@ def outcomes(run: models.Number, body: models.Outcome, shop: InShop) -> models.K
     must_be_kept(shop, "runs", run)
     outcome = Outcome(**body.model_dump(), wall_s=time.time())
     return models.Kept(id=record_outcome(shop.journal, run, outcome))
+
+
+@router.post("/records/{run}/outcomes/{number}/taken-back")
+def taken_back(
+    run: models.Number, number: models.Number, body: models.TakenBack, shop: InShop
+) -> models.Kept:
+    """Take an outcome back; a note, whose number it answers, keeps what had been said."""
+    from rimwright.desk.saying import take_back
+
+    must_be_kept(shop, "runs", run)
+    must_be_kept(shop, "outcomes", number)
+    return models.Kept(id=take_back(shop.journal, run, number, body.words))
+
+
+@router.post("/kept")
+def keep(body: models.Shelf, shop: InShop) -> list[models.ShelfLine]:
+    """Keep instruments, woods, boards and sides as a file says them; what it leaves out stays."""
+    from rimwright.desk.keeping import keep_text
+
+    try:
+        # The name stands in messages only: nothing is opened by it.
+        lines = keep_text(shop.journal, body.text, Path(body.name or "shelf.toml"))
+    except DesignError as error:
+        # The line of the file is in front of what was found: the answer has no place of its own.
+        found = f"{error.where}: {error.found}" if error.where else error.found
+        raise refused(400, found, error.expected, error.next_step) from error
+    return [models.ShelfLine.model_validate(line) for line in lines]
+
+
+@router.post("/kept/{subject}/{number}/notes")
+def notes_of_kept(
+    subject: Literal["side", "instrument", "board"], number: models.Number, body: models.Note,
+    shop: InShop,
+) -> models.Kept:  # fmt: skip
+    """Write a note on a side, an instrument or a board."""
+    from rimwright.journal.keeping import add_note
+
+    must_be_kept(shop, f"{subject}s", number)
+    return models.Kept(id=add_note(shop.journal, subject, number, body.words, time.time()))
 
 
 @router.post("/records/{run}/notes")

@@ -32,7 +32,10 @@ WHO = {
     ("POST", "/api/runs/1/commands"): "act",
     ("POST", "/api/probes/waist/readings"): "probe",
     ("POST", "/api/records/1/outcomes"): "act",
+    ("POST", "/api/records/1/outcomes/1/taken-back"): "act",
     ("POST", "/api/records/1/notes"): "act",
+    ("POST", "/api/kept"): "act",
+    ("POST", "/api/kept/side/1/notes"): "act",
     ("POST", "/api/records/1/photographs"): "act",
     ("POST", "/api/pair"): "view",
     ("POST", "/api/pairing-code"): "here",
@@ -58,7 +61,7 @@ def test_the_table_says_who(request_, who):
 
 def test_every_call_is_in_the_table_of_this_test():
     def filled(path):
-        return re.sub(r"{\w+}", "1", path.replace("{name}", "waist"))
+        return re.sub(r"{\w+}", "1", path.replace("{name}", "waist").replace("{subject}", "side"))
 
     calls = {
         (method.upper(), filled(path))
