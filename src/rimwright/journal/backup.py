@@ -121,11 +121,9 @@ def _copy_server(journal: Journal, part: Path) -> None:
     make_file(part, driver())
     engine = make_engine(part, writes=True, mode="DELETE")
     try:
-        with journal.reading() as source:
-            # The first thing in the transaction: all that follows sees the same moment.
-            source.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
-            with engine.begin() as target:
-                copy_all(source, target)
+        # A connection to read with sees one moment, however long it reads.
+        with journal.reading() as source, engine.begin() as target:
+            copy_all(source, target)
     finally:
         engine.dispose()
 

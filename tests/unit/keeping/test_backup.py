@@ -12,8 +12,10 @@ from journal_filled import NOW, fill, told
 from journal_rows import new_run, sample, writing
 from rimwright.errors import JournalError, OutputError
 from rimwright.journal import backup as backup_module
+from rimwright.journal import backup_rows
 from rimwright.journal.backup import back_up, backup_folder, backups, restore
 from rimwright.journal.devices import add_device, device_by_token
+from rimwright.journal.keeping import Outcome, record_outcome
 from rimwright.journal.locking import LockFile
 from rimwright.journal.opening import open_journal
 from rimwright.journal.runs import begin_run, run_lines, samples_after
@@ -68,6 +70,32 @@ def test_a_backup_is_of_one_moment_while_it_is_written(store, tmp_path):
             copy.close()
             assert rows == [sample(n) for n in range(1, len(rows) + 1)]
             assert known <= len(rows) <= first + 199
+    journal.close()
+
+
+def test_what_comes_in_during_a_server_s_backup_is_in_the_next(store, tmp_path, monkeypatch):
+    if store.kind == "sqlite":
+        pytest.skip("a file is copied in one step")
+    journal = store.open()
+    begin_run(journal, new_run())
+    copy = backup_rows._copy
+
+    def with_a_run_in_between(table, source, target):
+        count = copy(table, source, target)
+        if table.name == "runs":
+            later = begin_run(journal, new_run(plan_code="LATER-1"))
+            record_outcome(journal, later, Outcome(kind="sound", wall_s=NOW))
+        return count
+
+    monkeypatch.setattr(backup_rows, "_copy", with_a_run_in_between)
+    first = opened(back_up(journal, tmp_path / "backups", wall_s=NOW))
+    assert [line.plan_code for line in run_lines(first)] == ["WREN-721560"]
+    first.close()
+    monkeypatch.undo()
+    second = opened(back_up(journal, tmp_path / "backups", wall_s=NOW + 1.0))
+    assert len(run_lines(second)) == 2
+    assert run_lines(second)[0].outcome == "sound"
+    second.close()
     journal.close()
 
 
