@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import shutil
 import threading
 import time
 from collections import deque
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import islice
 
 from rimwright.errors import JournalError
 from rimwright.journal.engine import Journal
 from rimwright.journal.rows import EventRow, SampleRow
+from rimwright.journal.writer_health import LEAST_ROOM, WriterHealth, free_room, words_of
 from rimwright.journal.writing import Batch, keep_batch, keep_one_by_one
 
-#: Less free disk than this is as good as none: an hour of it can be gone at once. [bytes]
-LEAST_ROOM = 100_000_000
+__all__ = ["LEAST_ROOM", "Writer", "WriterHealth"]
 
 #: What waits longer than this was not kept in time. [s]
 _LATE_S = 1.5
@@ -26,21 +24,6 @@ _AGAIN_S = 1.0
 
 #: Rows of one transaction, so that catching up does not become one long wait.
 _BATCH = 20_000
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WriterHealth:
-    """Whether what happens is being kept."""
-
-    ok: bool
-    #: Why not, and what to do; "" where all is well.
-    words: str
-    #: Rows that are only in memory.
-    waiting: int
-    #: Samples that were given up because memory is bounded, and rows that no database takes.
-    dropped: int
-    #: How long ago a commit returned; 0 before the first. [s]
-    last_commit_s: float
 
 
 class Writer:
@@ -89,7 +72,7 @@ class Writer:
         self._journal = journal
         self._every_s = every_s
         self._most_waiting = most_waiting
-        self._room = room or (lambda: _free(journal))
+        self._room = room or (lambda: free_room(journal))
         self._news = threading.Condition()
         self._samples: deque[tuple[float, int, SampleRow]] = deque()
         self._events: deque[tuple[float, int, EventRow]] = deque()
@@ -195,7 +178,7 @@ class Writer:
                 refused = self._commit(batch)
             except Exception as error:  # noqa: BLE001  # whatever it is: say so, try again
                 with self._news:
-                    self._error = _words(error)
+                    self._error = words_of(error)
                     self._news.notify_all()
                 return False
             with self._news:
@@ -243,18 +226,3 @@ class Writer:
             little = f"Only {free / 1e6:.0f} MB free on the disk: make room"
         with self._news:
             self._little_room = little
-
-
-def _words(error: Exception) -> str:
-    if isinstance(error, JournalError):
-        return f"{error.found[:1].upper()}{error.found[1:]}: {error.next_step}"
-    return f"The journal refuses ({type(error).__name__}): look at disk or server"
-
-
-def _free(journal: Journal) -> int | None:
-    if journal.path is None:
-        return None
-    try:
-        return shutil.disk_usage(journal.path.parent).free
-    except OSError:
-        return None
