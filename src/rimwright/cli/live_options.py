@@ -16,6 +16,7 @@ JournalPlace = Annotated[
         help="Where records are kept; else what RIMWRIGHT_JOURNAL names, else the usual place.",
     ),
 ]
+RunNumber = Annotated[int, typer.Argument(min=1, max=2**31 - 1, help="Number of the run.")]
 PlanFile = Annotated[
     Path, typer.Argument(help="plan.json, the folder it lies in, or a design (*.rim.toml).")
 ]

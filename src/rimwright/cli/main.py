@@ -17,16 +17,28 @@ from typer.exceptions import TyperException
 
 from rimwright import __version__
 from rimwright.cli import (
+    backup,
     begin,
     bend,
+    check,
+    export,
     form,
     heat,
+    import_,
+    keep,
+    kept,
     new,
+    note,
     odds,
+    outcome,
     outline,
+    photo,
     plan,
     practice,
+    record,
+    records,
     relation,
+    restore,
     schema,
     serve,
     watch,
@@ -52,10 +64,13 @@ app = typer.Typer(
     "recipe and files for the machine. It computes and draws; it watches and protects nothing.",
 )
 for module in (
-    plan, heat, bend, form, odds, practice, begin, watch, serve, outline, new, woods, relation,
+    plan, heat, bend, form, odds, practice, begin, watch, serve, records, record, outcome, note,
+    photo, keep, kept, export, import_, backup, restore, check, outline, new, woods, relation,
     schema,
 ):  # fmt: skip
-    app.command()(getattr(module, module.__name__.rpartition(".")[2]))
+    name = module.__name__.rpartition(".")[2]
+    # A name that is a word of the language has a line behind it.
+    app.command(name.rstrip("_"))(getattr(module, name))
 
 
 @app.callback()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -42,6 +42,17 @@ class KeptLine:
     def words(self) -> str:
         """For the terminal."""
         return f"{self.kind} {self.number}, {self.name}: {self.what}"
+
+
+def kept_words(lines: Sequence[KeptLine]) -> str:
+    """What became of everything in a file, for the terminal."""
+    if not lines:
+        return "The file says nothing yet: see `rimwright kept --toml`."
+    told = [one.words for one in lines if one.what != "as it was"]
+    same = len(lines) - len(told)
+    if same:
+        told.append(f"{same} {'as it was' if same == 1 else 'as they were'}")
+    return "\n".join(told)
 
 
 def read_keep(text: str, path: Path) -> KeepFile:

@@ -72,7 +72,8 @@ def pieces_of(
     for number, (last, one) in enumerate(pairwise(read), start=1):
         # As far apart as those before or after it: a probe that is read seldom, no gap.
         usual_s = max(every_s, steps[number - 1], steps[number + 1])
-        apart = steps[number] > _APART * usual_s
+        # Of the last it is not known how soon the next came.
+        apart = number + 2 < len(steps) and steps[number] > _APART * usual_s
         next_blind = bisect_right(ends_s, last.at_s)
         if apart or (next_blind < len(blind) and blind[next_blind][0] < one.at_s):
             pieces.append([])

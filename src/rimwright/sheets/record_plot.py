@@ -5,30 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from rimwright.sheets.callouts import Callout, rows_for
 from rimwright.sheets.drawing import Drawing, Path, Point, Shape, Text, circle, line, polygon
 from rimwright.sheets.fonts import width
 from rimwright.sheets.record_axes import Axes, spread, ticks_in, time_unit
 from rimwright.sheets.record_curve import Curve, Panel
 from rimwright.sheets.record_pens import (
-    ALARM,
     AXIS,
     BAND,
     BAND_EDGE,
-    CALL,
     LIMIT,
     LINE,
     MEASURED,
     OTHER,
     PREDICTED,
-    STEP,
     WORD,
 )
+from rimwright.sheets.record_plot_marks import marks_of, steps_of
 
 #: Between strokes of the band's hatching. [mm]
 _HATCH = 1.3
-#: From one row of names to the next, in heights of a capital.
-_PITCH = 1.55
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,9 +96,10 @@ def _main(curve: Curve, axes: Axes, size: Size) -> Iterator[Shape]:
         yield line((axes.left, y), (axes.right, y), LIMIT if _is_limit(words) else LINE)
     yield from _curves(curve.main, axes)
     yield from (_within if size.narrow else _beside)(curve, axes, size)
-    yield from _marks(curve.main, axes, size)
+    yield from marks_of(curve.main, axes, size.letter)
     lowest_c = min((celsius for _, celsius in curve.lines), default=0.5 * sum(axes.y))
-    yield from _steps(curve.main, axes, size, axes.y_of(lowest_c))
+    under = None if size.narrow else axes.y_of(lowest_c)
+    yield from steps_of(curve.main, axes, size.letter, under)
 
 
 def _is_limit(words: str) -> bool:
@@ -130,14 +126,17 @@ def _within(curve: Curve, axes: Axes, size: Size) -> Iterator[Shape]:
     for number, (words, celsius) in enumerate(curve.lines):
         under = number == 0 and len(curve.lines) > 1
         rise = -1.5 * size.letter if under else 0.7 * size.letter
-        at = (axes.right, axes.y_of(celsius) + rise)
-        yield Text(at, words, size.letter, "end", bold=_is_limit(words), pen=WORD)
+        y = axes.y_of(celsius) + rise
+        if _is_limit(words):  # on the left, where a curve begins and is never near it
+            yield Text((axes.left + 2.0, y), words, size.letter, bold=True, pen=WORD)
+        else:
+            yield Text((axes.right, y), words, size.letter, "end", pen=WORD)
 
 
 def _rest(curve: Curve, panel: Panel, axes: Axes, size: Size) -> Iterator[Shape]:
     yield from _frame(curve, axes, size, "since the heat came on", title="The rest, ")
     yield from _curves(panel, axes)
-    yield from _marks(panel, axes, size)
+    yield from marks_of(panel, axes, size.letter)
 
 
 def _frame(curve: Curve, axes: Axes, size: Size, words: str, *, title: str = "") -> Iterator[Shape]:
@@ -206,48 +205,3 @@ def _curves(panel: Panel, axes: Axes) -> Iterator[Shape]:
                 yield circle(points[0], 0.25, pen, fill="black")
             else:
                 yield Path(points, pen)
-
-
-def _marks(panel: Panel, axes: Axes, size: Size) -> Iterator[Shape]:
-    """A ring for a call, a black triangle with its name for an alarm."""
-    half = 0.45 * size.letter
-    for one in panel.marks:
-        x = axes.x_of(one.at_s)
-        y = axes.bottom + 2.0 * half if one.celsius is None else axes.y_of(one.celsius)
-        if one.kind == "call":
-            yield circle((x, y), half, CALL, fill="white")
-            continue
-        tip = y + 1.2 * half
-        corners = ((x, tip), (x - half, tip + 2.0 * half), (x + half, tip + 2.0 * half))
-        yield polygon(corners, ALARM, fill="black")
-        at = (x + 1.6 * half, tip + 0.6 * half)
-        yield Text(at, one.words, size.letter, bold=True, pen=WORD)
-
-
-def _steps(panel: Panel, axes: Axes, size: Size, under: float) -> Iterator[Shape]:
-    """Where each step began: its name in stairs under the curve, or only its number."""
-    letter = 0.9 * size.letter
-    pitch = _PITCH * letter
-    named = [
-        Callout(axes.x_of(one.at_s), axes.bottom, (f"{one.number} {one.title}",))
-        for one in panel.ticks
-    ]
-    rows = rows_for(named, letter)
-    # There is room for so many under the curve, once it has risen.
-    if not size.narrow and pitch * (max(rows, default=0) + 1) <= under - axes.bottom:
-        for callout, row in zip(named, rows, strict=True):
-            foot = axes.bottom + row * pitch + 0.5 * letter
-            yield line((callout.x, axes.bottom), (callout.x, foot + letter), STEP)
-            # The curve begins in the corner: words there stand clear of it.
-            aside = 5.0 if callout.x - axes.left < 3.0 else 0.8
-            yield Text((callout.x + aside, foot), callout.lines[0], letter, pen=WORD)
-        return
-    letter, free = size.letter, axes.left
-    for one in panel.ticks:
-        x = axes.x_of(one.at_s)
-        yield line((x, axes.bottom), (x, axes.bottom + 1.6), STEP)
-        wide = width(str(one.number), letter)
-        if x - 0.5 * wide >= free:
-            at = (x, axes.bottom + 2.2)
-            yield Text(at, str(one.number), letter, "middle", pen=WORD)
-            free = x + 0.5 * wide + 0.6 * letter

@@ -37,11 +37,13 @@ def record_pages(told: Told) -> list[Page]:
     """
     wide, high = SIZES["a4" if told.show == "metric" else "letter"]
     room = wide - 2.0 * _MARGIN
-    first = [_top(told, room), _figures(told, room), _curve(told, room), *_said(told, room)]
-    groups = [first, [*_steps(told, room), *_bench(told, room)]]
-    pages: list[list[Shape]] = []
-    for blocks in groups:
-        pages += _flowed(blocks, high)
+    pages = _flowed(
+        [
+            _top(told, room), _curve(told, room), *_compared(told, room), *_said(told, room),
+            _facts(told, room), *_steps(told, room),
+        ],
+        high,
+    )  # fmt: skip
     total = len(pages)
     made = []
     for number, shapes in enumerate(pages, start=1):
@@ -96,7 +98,7 @@ def _top(told: Told, room: float) -> Block:
         shapes.append(rectangle(0.0, y - 0.7 * _BODY, wide, 2.4 * _BODY, VISIBLE))
         y -= 0.7 * _BODY
     came = [words for _, words in told.outcomes] or [told.outcome]
-    size = 4.2 if told.outcomes and len(came) < 3 else 3.0
+    size = 4.2 if told.outcomes and sum(map(len, came)) < 50 else 3.0
     y -= 0.6 * size
     top = y
     for words in came:
@@ -107,20 +109,28 @@ def _top(told: Told, room: float) -> Block:
     return Block(tuple(shapes), -y + 5.0)
 
 
-def _figures(told: Told, room: float) -> Block:
-    """The side on the left, what was predicted and what came on the right."""
-    left = 0.34 * room
-    side = [heading("The side", left), *pairs(told.side_facts, left, _SMALL)]
+def _compared(told: Told, room: float) -> list[Block]:
+    """What was predicted beside what came."""
     rows = [
         (one.what, one.predicted, ", ".join(filter(None, (one.came, one.verdict))))
         for one in told.compared
     ]
-    right = room - left - 6.0
-    compared = [
-        heading("Predicted before, and what came", right),
-        *table(rows, (0.29, 0.45, 0.26), right, _SMALL),
+    if not rows:
+        return []
+    return [
+        heading("Predicted before, and what came", room),
+        *table(rows, (0.28, 0.42, 0.3), room, _SMALL),
     ]
-    return beside(side, compared, left + 6.0)
+
+
+def _facts(told: Told, room: float) -> Block:
+    """The side on the left, the bench on the right."""
+    column = 0.5 * (room - 7.0)
+    side, bench = (
+        [heading(title, column), *pairs(facts, column, _SMALL)]
+        for title, facts in (("The side", told.side_facts), ("The bench", told.bench_facts))
+    )
+    return beside(side, bench, column + 7.0)
 
 
 def _curve(told: Told, room: float) -> Block:
@@ -154,7 +164,7 @@ def _said(told: Told, room: float) -> list[Block]:
 
 def _steps(told: Told, room: float) -> list[Block]:
     """Every step with when it was begun and how long it took, and what was called in it."""
-    blocks = [heading(f"{told.title}, run {told.run}: step by step", room)]
+    blocks = [heading("Step by step", room)]
     for phase, group in groupby(told.steps, key=lambda step: step.phase):
         y = -5.4
         shapes = (
@@ -164,17 +174,19 @@ def _steps(told: Told, room: float) -> list[Block]:
         blocks.append(Block(shapes, -y + 1.6, keeps=True))
         for step in group:
             blocks += _step(told, step, room)
-    return blocks
+    zone = zone_text(told.begun_wall_s)
+    words = f"Times by the shop computer, {zone}. Rimwright watched; it switched nothing."
+    return [*blocks, *paragraphs([words], room, _SMALL)]
 
 
 def _step(told: Told, step: Step, room: float) -> list[Block]:
-    indent, times = 8.0, room - 38.0
+    indent, times = 8.0, room - 42.0
     y = -1.75 * _BODY
     took = "" if step.took_s is None else time_text(step.took_s)
     shapes: list[Shape] = [
         Text((0.0, y), str(step.number), _BODY),
         Text((indent, y), step.title, fitting(step.title, _BODY, times - indent)),
-        Text((room - 16.0, y), time_text_of(step.wall_s, told.begun_wall_s), _BODY, "end"),
+        Text((room - 20.0, y), time_text_of(step.wall_s, told.begun_wall_s), _BODY, "end"),
         Text((room, y), took, _BODY, "end"),
     ]
     blocks = [Block(tuple(shapes), -y, keeps=bool(step.lines))]
@@ -194,15 +206,6 @@ def _step(told: Told, step: Step, room: float) -> list[Block]:
         first = Text((indent, -1.65 * _SMALL), clock, _SMALL)
         blocks.append(Block((first, *rows), -y))
     return blocks
-
-
-def _bench(told: Told, room: float) -> list[Block]:
-    zone = f"Times by the shop computer, {zone_text(told.begun_wall_s)}. Rimwright watched; it switched nothing."  # noqa: E501
-    return [
-        heading("The bench", room),
-        *pairs(told.bench_facts, room, _SMALL),
-        *paragraphs([zone], room, _SMALL),
-    ]
 
 
 def _foot(told: Told, room: float, page: str) -> tuple[Shape, ...]:

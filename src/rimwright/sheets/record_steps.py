@@ -84,6 +84,8 @@ def steps_of(plan: RunPlan, events: Sequence[EventRow]) -> tuple[Step, ...]:
             if here is not None and here.ended_s is None:
                 here.ended_s = event.at_s
             stays.append(_Stay(event, str(event.data.get("step", ""))))
+            if event.kind == "went_back":
+                stays[-1].lines += _lines(plan, event)
         elif event.kind == "step_done" and here is not None:
             here.ended_s = event.at_s
             if event.data.get("early_s"):

@@ -32,7 +32,9 @@ def inline_svg(drawing: Drawing, words: str, name: str) -> str:
     parts = [
         f'<svg class="{escape(name)}" viewBox="{box}" role="img" aria-label="{escape(words)}">'
     ]
-    for pen in dict.fromkeys(shape.pen for shape in drawing.shapes):
+    # Words over all lines, which they clear.
+    ordered = sorted(drawing.shapes, key=lambda shape: isinstance(shape, Text))
+    for pen in dict.fromkeys(shape.pen for shape in ordered):
         dashes = " ".join(_n(one) for one in DASHES[pen.style])
         dash = f' stroke-dasharray="{dashes}"' if dashes else ""
         body = "".join(_shape(shape) for shape in drawing.shapes if shape.pen == pen)
