@@ -170,7 +170,7 @@ class Forecaster:
         if seen.climbing and seen.to_target_s is None:
             said.append(words.NEVER)
         if seen.climbing and not said:
-            said.append(words.AS_EXPECTED)
+            said.append(words.AS_EXPECTED if seen.follows else words.ASTRAY)
         return tuple(said)
 
 

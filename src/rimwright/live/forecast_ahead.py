@@ -32,6 +32,8 @@ class Ahead:
     #: Half of the nine-in-ten band, and the part of it that comes from what is unsure. [K]
     reach_k: FloatArray
     unsure_k: FloatArray
+    #: By as much the last readings are off the fit; the curve is moved by it. [K]
+    off_k: float
     #: The most likely course that it is read off.
     course: Course
 
@@ -113,6 +115,7 @@ def ahead(
         probe_c=course.probe(within) + off_k,
         reach_k=reach,
         unsure_k=unsure,
+        off_k=off_k,
         course=course,
     )
 

@@ -10,7 +10,7 @@ from rimwright.bending.heat_inputs import HeatInputs
 from rimwright.bending.heat_solve import GIVE_UP_S
 from rimwright.curves.piece import FloatArray
 from rimwright.live.forecast_ahead import Ahead, Expected, ahead, expected
-from rimwright.live.forecast_fit import Told, told_by
+from rimwright.live.forecast_fit import MISS_K, Told, told_by
 from rimwright.live.forecast_model import RunHeat, Schedule
 from rimwright.live.forecast_readings import FIT_UNTIL_S, Gathered
 from rimwright.live.forecast_rise import USUAL_PAUSE_S, Rise
@@ -52,6 +52,8 @@ class Seen:
     rise: Rise
     #: On the way to the target with the power as it was put on.
     climbing: bool
+    #: The last readings are where the fit has them.
+    follows: bool
 
 
 class Following:
@@ -131,6 +133,7 @@ class Following:
             settled=self.settled,
             rise=rise,
             climbing=climbing,
+            follows=abs(curve.off_k) <= MISS_K,
         )
 
     def _fitted(self, schedule: Schedule, readings: Gathered, *, lost: bool) -> Told:

@@ -18,6 +18,10 @@ FAST = (
 )
 NEVER = "At this rate the probe does not reach the target: look at blanket, clamps, plug and dial."
 EARLY_DAYS = "Too early to tell from the readings: these times are what was expected."
+ASTRAY = (
+    "The readings leave the forecast, as after a spray or with a probe out of its place: do not "
+    "go by its times until they agree again."
+)
 AS_EXPECTED = "Rising within what was expected."
 #: The maker's units.
 Show = Literal["metric", "inch"]
