@@ -58,7 +58,7 @@ def test_three_days_on_the_bench(tmp_path):
     scaled_mb = size_mb * 72.0 / _DAYS_H
     print(f"{_DAYS_H:g} h at 10 Hz: memory grew {grown_mb:.1f} MB, limit {_GROWS_MB:.0f}; "
           f"file {size_mb:.1f} MB, {scaled_mb:.0f} MB for 72 h, limit {_FILE_MB:.0f}; longest "
-          f"step {missed_s:.2f} s, limit 1 s; {len(day)} samples read in {opened_s:.2f} s")  # fmt: skip
+          f"step {missed_s:.2f} s, limit 1 s; {len(day)} read in {opened_s:.2f} s")  # fmt: skip
     assert health.dropped == 0
     assert grown_mb < _GROWS_MB
     assert scaled_mb < _FILE_MB

@@ -58,11 +58,13 @@ class ProbeTable(Table):
         None, description="http: in place of the token its SHA-256, in hexadecimal."
     )
     unit: Literal["degC", "degF", "mV"] | None = Field(
-        None, description="Of the figures: degC, degF, or on serial boards mV of type K; left out: degC."
+        None,
+        description="Of the figures: degC, degF, or on serial boards mV of type K; left out: degC.",
     )
     baud: Baud | None = Field(None, description="serial, modbus: bits a second; left out: 9600.")
     column: Column | None = Field(
-        None, description="serial: which one is the figure, from 1; left out: the line is the figure."
+        None,
+        description="serial: which one is the figure, from 1; left out: the line is the figure.",
     )
     cold_column: Column | None = Field(
         None, description="serial, mV: column of the board's own temperature, in °C."
@@ -85,7 +87,9 @@ class ProbeTable(Table):
     ends: Literal["line", "pause"] | None = Field(
         None, description="serial: what ends a reading; left out: line."
     )
-    device: Device | None = Field(None, description="modbus: number of the device on its bus; left out: 1.")
+    device: Device | None = Field(
+        None, description="modbus: number of the device on its bus; left out: 1."
+    )
     register_: Register | None = Field(
         None, alias="register", description="modbus: its number as sent, from 0; left out: 0."
     )
@@ -93,7 +97,9 @@ class ProbeTable(Table):
         None, description="modbus: input or holding register; left out: input."
     )
     scale: Scale | None = Field(None, description="modbus: degrees a count; left out: 1.")
-    signed: bool | None = Field(None, description="modbus: whether counts go below zero; left out: true.")
+    signed: bool | None = Field(
+        None, description="modbus: whether counts go below zero; left out: true."
+    )
     open_values: Counts | None = Field(
         None,
         description="modbus: counts that say the wire is broken; left out: 65535, 32767, -32768.",
@@ -104,7 +110,9 @@ class ProbeTable(Table):
     parity: Literal["none", "even", "odd"] | None = Field(
         None, description="modbus on a serial port: the parity bit; left out: none."
     )
-    stop_bits: StopBits | None = Field(None, description="modbus on a serial port: how many; left out: 1.")
+    stop_bits: StopBits | None = Field(
+        None, description="modbus on a serial port: how many; left out: 1."
+    )
     every: Annotated[float, Quantity("time", *EVERY_S)] | None = Field(
         None, description="modbus: time between two questions; left out: 0.1 s."
     )
@@ -117,8 +125,12 @@ class ProbeTable(Table):
     password_env: Text | None = Field(
         None, description="mqtt: environment variable that holds the password."
     )
-    probe: Number | None = Field(None, description="replay: which probe of the recording; left out: 0.")
-    speed: Speed | None = Field(None, description="replay: recorded seconds in a second; left out: 1.")
+    probe: Number | None = Field(
+        None, description="replay: which probe of the recording; left out: 0."
+    )
+    speed: Speed | None = Field(
+        None, description="replay: recorded seconds in a second; left out: 1."
+    )
 
     @model_validator(mode="after")
     def _reached(self) -> ProbeTable:
