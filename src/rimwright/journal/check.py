@@ -160,7 +160,7 @@ def _holes(journal: Journal, name: str, word: str) -> Iterator[Finding]:
             words = f"Run {run}: {missing} {word}{several} could not be kept, as its log says."
             yield Finding("look", "holes", words)
         else:
-            words = f"Run {run}: {missing} of {last} {word}s are missing, its log tells of {told}."
+            words = f"Run {run} lacks {missing} of {last} {word}s, and its log tells of {told}."
             yield Finding("bad", "holes", words)
     if len(found) > _MOST:
         yield Finding("bad", "holes", f"{len(found) - _MOST} more runs with missing {word}s.")
@@ -237,7 +237,8 @@ def _backups(journal: Journal, now: float) -> Iterator[Finding]:
     newest = found[0]
     days = (now - newest.wall_s) / 86_400.0
     age = "today" if days < 1.0 else f"{days:.0f} days ago"
-    words = f"{len(found)} backups; the newest, {newest.path.name}, is of {age}."
+    several = "" if len(found) == 1 else "s"
+    words = f"{len(found)} backup{several}; the newest, {newest.path.name}, is of {age}."
     if newest_run is not None and newest_run - newest.wall_s > OLD_BACKUP_S:
         yield Finding("look", "backups", f"{words} Runs were begun since: make another.")
     else:

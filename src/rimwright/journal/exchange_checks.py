@@ -8,7 +8,8 @@ from typing import Any, NoReturn
 
 from rimwright.errors import JournalError
 from rimwright.journal.keeping_checks import MOST, moment, one_of, some_words, within
-from rimwright.journal.keeping_outcomes import fit_values, note_values, outcome_values
+from rimwright.journal.keeping_fits import fit_values
+from rimwright.journal.keeping_outcomes import note_values, outcome_values
 from rimwright.journal.keeping_records import (
     HANDS,
     PIECES,

@@ -6,11 +6,9 @@ one line. `save_...` keeps a new record, or changes the one whose `id` it bears.
 
 from __future__ import annotations
 
+from rimwright.journal.keeping_fits import fits, keep_fit, newest_fit
 from rimwright.journal.keeping_outcomes import (
     add_note,
-    fits,
-    keep_fit,
-    newest_fit,
     notes_of,
     outcome_said,
     outcomes,

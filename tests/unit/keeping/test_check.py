@@ -68,8 +68,8 @@ def test_missing_readings_are_bad_unless_the_log_tells_of_them(journal):
     findings = check(journal, wall_s=NOW)
     assert not findings.sound
     assert about(findings, "holes", "bad") == [
-        f"Run {holed}: 4 of 9 readings are missing, its log tells of 0.",
-        f"Run {holed}: 1 of 3 events are missing, its log tells of 0.",
+        f"Run {holed} lacks 4 of 9 readings, and its log tells of 0.",
+        f"Run {holed} lacks 1 of 3 events, and its log tells of 0.",
     ]
     assert about(findings, "holes", "look") == [
         f"Run {told}: 4 readings could not be kept, as its log says."
