@@ -1454,6 +1454,14 @@ function pathOf(points, x, y) {
   return path;
 }
 
+/** Where each name stands, from above: at its line, or below the name before. */
+function apart(names, least) {
+  names.sort((a, b) => a.up - b.up);
+  names.forEach((name, i) => {
+    name.text = Math.max(name.up, i ? names[i - 1].text + least : 0);
+  });
+}
+
 const NICE_MIN = [0.5, 1, 2, 5, 10, 20, 30, 60, 120, 240, 480];
 
 function drawChart() {
@@ -1515,22 +1523,25 @@ function drawChart() {
     parts.push(svg("path", { class: name, d: `M${edge.left} ${y(c)}H${right}` }));
     ends.push({ words: `${label} ${Math.round(shown(c))}`, up: y(c), name: `of-${name}`, at: right });
   }
+  const tips = [];
   for (const { number, points } of curves(span.from, span.to)) {
     const leads = number === (view.lead?.probe ?? 0);
     parts.push(svg("path", { class: leads ? "curve" : "curve other", d: pathOf(points, x, y) }));
     const last = points.at(-1);
     if (!last || last[2] === null) continue;
-    if (leads && view.lead) parts.push(svg("circle", { class: "tip", cx: x(last[0]), cy: y(last[3]), r: 5 }));
-    const name = view.probes.find((one) => one.number === number)?.name ?? "";
-    const near = x(last[0]) + 9 + name.length * 0.6 * letter > right;
-    parts.push(text(name, x(last[0]) + (near ? -9 : 9), y(last[3]) + (near ? -0.6 : 0.35) * letter, "tip-name", near ? "end" : "start"));
+    const [at, up] = [x(last[0]), y(last[3])];
+    if (leads && view.lead) parts.push(svg("circle", { class: "tip", cx: at, cy: up, r: 5 }));
+    const words = view.probes.find((one) => one.number === number)?.name ?? "";
+    const near = at + 9 + words.length * 0.6 * letter > right;
+    tips.push({ words, at, near, up: up - (near ? 0.95 * letter : 0) });
+  }
+  apart(tips, 1.15 * letter);
+  for (const { words, at, near, text: up } of tips) {
+    parts.push(text(words, at + (near ? -9 : 9), up + 0.35 * letter, "tip-name", near ? "end" : "start"));
   }
 
   // Names at the lines' ends, pushed apart where they would lie on each other.
-  ends.sort((a, b) => a.up - b.up);
-  ends.forEach((end, i) => {
-    end.text = Math.max(end.up, i ? ends[i - 1].text + 1.15 * letter : 0);
-  });
+  apart(ends, 1.15 * letter);
   for (const end of ends) {
     parts.push(svg("path", { class: "leader", d: `M${end.at + 2} ${end.up}L${right + 8} ${end.text}` }));
     parts.push(text(end.words, right + 11, end.text + 0.35 * letter, end.name));
