@@ -520,7 +520,7 @@ const sound = {
   clock: 0, // the audio clock when last looked at
   clockHere: 0,
   stuck: false,
-  arming: false,
+  askedAt: -1,
 };
 
 const isArmed = () => sound.wanted && sound.context?.state === "running" && !sound.stuck;
@@ -541,19 +541,19 @@ function makeContext() {
 /** In a touch or key of a person: the only moment at which a browser lets a page make sound. */
 function ownGesture() {
   keepAwake();
-  if (!sound.wanted || sound.arming || sound.context?.state === "running") return;
+  // A phone that is called may never say whether it went on: asked again with the next touch.
+  if (!sound.wanted || isArmed() || now() < sound.askedAt + 1) return;
+  sound.askedAt = now();
+  if (sound.stuck) {
+    sound.context.close();
+    Object.assign(sound, { context: null, alarm: null, stuck: false });
+  }
   if (!sound.context) makeContext();
-  sound.arming = true;
-  sound.context
-    ?.resume()
-    .then(() => {
-      watchSound();
-      tones([660, 880], 0.25);
-    })
-    .finally(() => {
-      sound.arming = false;
-      drawSound();
-    });
+  sound.context?.resume().then(() => {
+    sound.clockHere = now();
+    tones([660, 880], 0.25);
+    drawSound();
+  });
 }
 
 /** Soft notes, one after the other; never like an alarm. */
