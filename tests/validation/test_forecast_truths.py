@@ -64,9 +64,9 @@ def test_true_times_lie_within_the_forecast(school, watts_in2, count, held_again
             tolerance=0.10,
             why=WHY,
         )
-    # Each look knows more than the one before.
+    # Each look knows more than the one before; one that fits worse says so.
     steps = np.concatenate([np.diff(seen) for seen in settled if len(seen) > 1])
-    assert steps.min() > -0.02
+    assert steps.min() > -0.05
 
 
 @pytest.mark.slow

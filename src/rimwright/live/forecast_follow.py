@@ -133,7 +133,8 @@ class Following:
             settled=self.settled,
             rise=rise,
             climbing=climbing,
-            follows=abs(curve.off_k) <= MISS_K,
+            # A pause that is counted out leaves the fit some degrees behind.
+            follows=abs(curve.off_k) <= (3.0 if _lost(rise) else 1.0) * MISS_K,
         )
 
     def _fitted(self, schedule: Schedule, readings: Gathered, *, lost: bool) -> Told:

@@ -2,8 +2,8 @@
 
 Two looks. *The whole climb*: when the forecast's range lies beyond the time a good run may take.
 *The last quarter of a minute*: when the probe is far from where the forecast of then saw it,
-because something has changed. Both must say so twice running, and both must be over for a while
-before it is taken back, so that no sentence flickers.
+because something has changed. Either must say so for some seconds, and both must be over for a
+while before it is taken back, so that no sentence flickers.
 """
 
 from __future__ import annotations
@@ -34,19 +34,19 @@ _PAUSE_SHARE, _FALL_K_S = 0.5, -0.15
 _LOOK_BACK_S = 15.0
 #: Further off than the forecast's own range: by this many standard deviations and this much.
 _FAR, _FAR_K, _MISS_K = 3.0, 6.0, 1.0
-#: Twice running at least so far apart; and over for so long. [s]
-_ON_S, _OFF_S = 2.0, 10.0
+#: For so long, that a spray's dip is let pass; and over for so long. [s]
+_ON_S, _OFF_S = 5.0, 10.0
 
 
 @dataclass
 class Latch:
-    """On when asked twice running, off when clear for a while.
+    """On when asked for some seconds, off when clear for longer.
 
     Examples
     --------
     >>> latch = Latch()
     >>> [latch.moved(at_s, asked, clear=not asked) for at_s, asked in
-    ...  ((0.0, True), (4.0, True), (8.0, False), (12.0, True), (16.0, False), (27.0, False))]
+    ...  ((0.0, True), (6.0, True), (8.0, False), (12.0, True), (16.0, False), (27.0, False))]
     [False, True, True, True, True, False]
     """
 
@@ -82,13 +82,11 @@ class Rise:
     _seen: deque[tuple[float, Schedule, Ahead]] = field(default_factory=lambda: deque(maxlen=40))
     _pause_since_s: float | None = None
     _last_s: float | None = None
-    #: Forecasts from before the end of a pause saw nothing of it. [s]
-    _over_s: float = 0.0
 
-    def then(self, at_s: float, schedule: Schedule, *, since_s: float = 0.0) -> Ahead | None:
+    def then(self, at_s: float, schedule: Schedule) -> Ahead | None:
         """What was forecast a quarter of a minute ago, if the power has not changed since."""
         for made_s, of, seen in reversed(self._seen):
-            if of != schedule or made_s < since_s:
+            if of != schedule:
                 return None
             if made_s <= at_s - _LOOK_BACK_S:
                 return seen
@@ -110,7 +108,6 @@ class Rise:
             elif self._last_s is not None:
                 self.paused_s += (1.0 - max(share, 0.0)) * (at_s - self._last_s)
                 self.paused_at_s = at_s if self.paused_at_s is None else self.paused_at_s
-                self._over_s = at_s
         elif not within:
             self._pause_since_s = None
         water = self.unforeseen or (within and steam >= _STEAM_SHARE and not self.slow.on)
@@ -174,7 +171,7 @@ class Rise:
         if latest[0].size == 0:
             return 0.0, _FAR_K
         at_s = float(latest[0][-1])
-        then = self.then(at_s, schedule, since_s=self._over_s)
+        then = self.then(at_s, schedule)
         if then is None:
             return 0.0, _FAR_K
         spread = float(np.hypot(then.at(at_s, then.unsure_k) / NINETY, _MISS_K))

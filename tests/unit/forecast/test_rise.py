@@ -31,7 +31,7 @@ def changes(seen, name):
 
 @pytest.mark.parametrize("school", ["misted", "nearly_dry"])
 def test_a_good_run_is_called_neither_slow_nor_fast(school):
-    count = times(8)
+    count = times(6)
     slow = fast = 0
     for seed in range(count):
         seen = until_there(Shop(heated_plan(school), 100 + seed, noise_k=1.0))
@@ -57,6 +57,17 @@ def test_a_blanket_that_gives_little_is_called_slow_within_a_minute_and_a_half()
     assert max(when) <= 90.0
 
 
+def test_a_little_less_is_seen_by_the_whole_climb():
+    # No look of a quarter of a minute finds it, the forecast's range does.
+    when = []
+    for seed in range(times(4)):
+        seen = until_there(Shop(PLAN, 250 + seed, truth={"power_share": 0.68}))
+        when.append(first(seen, "slow"))
+    called = [one for one in when if one is not None]
+    print(f"68 % of the power: {len(called)} of {len(when)} called slow, by {max(called):.0f} s")
+    assert len(called) >= 0.7 * len(when)
+
+
 def test_layers_that_lie_loosely_make_a_probe_beside_the_blanket_run_ahead():
     # The probe lies between slat and blanket: what is not handed on heats the probe.
     when = []
@@ -71,23 +82,26 @@ def test_layers_that_lie_loosely_make_a_probe_beside_the_blanket_run_ahead():
     assert max(called) <= 90.0
 
 
-def pulled(plan, seed, at_s, share):
+def pulled(plan, seed, at_c, share):
     """A plug that works loose, and nobody marks it."""
     shop = Shop(plan, seed)
+    at_s = shop.reaches_s(at_c)
     shop.to_s(at_s)
     shop.model.power(at_s, share)
-    return list(shop.looks(at_s + 80.0, every_s=EVERY_S))
+    return at_s, list(shop.looks(at_s + 48.0, every_s=EVERY_S))
 
 
 @pytest.mark.parametrize("share", [0.0, 0.4])
-@pytest.mark.parametrize("at_s", [45.0, 70.0])
-def test_what_changes_on_the_way_is_seen_within_half_a_minute(share, at_s):
-    for seed in range(times(3)):
-        seen = pulled(PLAN, 400 + seed, at_s, share)
-        late = first(seen, "slow") - at_s
-        print(f"power down to {share:.0%} at {at_s:.0f} s: slow after {late:.0f} s, limit 32 s")
-        assert 0.0 < late <= 32.0
+@pytest.mark.parametrize("at_c", [60.0, 78.0])
+def test_what_changes_on_the_way_is_seen_within_half_a_minute(share, at_c):
+    late = []
+    for seed in range(times(2)):
+        at_s, seen = pulled(PLAN, 400 + seed, at_c, share)
+        late.append(first(seen, "slow") - at_s)
         assert not any(told.fast for told in seen)
+    print(f"power down to {share:.0%} at {at_c:.0f} °C: slow by {max(late):.0f} s, limit 40 s")
+    assert min(late) > 0.0
+    assert max(late) <= 40.0
 
 
 class Paused:
@@ -128,17 +142,27 @@ def test_a_pause_while_water_leaves_is_said_and_never_called_slow(pause_s):
     assert said == times(4)
 
 
-def test_a_pause_that_nobody_foresaw_leaves_room_in_the_range():
-    shop, seen, end_s = paused(520, 60.0)
-    during = [told for told in seen if told.stall and told.at_s < shop.meddled.from_s + 50.0]
-    assert len(during) >= 5
-    within = [
-        told.at_s + told.to_target_s.low <= end_s <= told.at_s + told.to_target_s.high
-        for told in during
-    ]
+def test_a_pause_that_nobody_foresaw_leaves_room_and_is_counted_out():
+    within, after = [], []
+    for seed in range(times(4)):
+        shop, seen, end_s = paused(520 + seed, 60.0, celsius=95.0)
+        from_s = shop.meddled.from_s
+        for told in seen:
+            if told.to_target_s is None:
+                continue
+            off_s = told.at_s + told.to_target_s.middle - end_s
+            if told.stall and told.at_s < from_s + 50.0:
+                late_s = told.at_s + told.to_target_s.high - end_s
+                within.append(told.at_s + told.to_target_s.low <= end_s and late_s >= 0.0)
+            elif told.at_s > from_s + 72.0:
+                after.append(abs(off_s))
+    print(
+        f"during an unforeseen pause the range holds {np.mean(within):.0%} of the times; after it "
+        f"the middle is off by {np.median(after):.1f} s, at most {max(after):.1f} s"
+    )
+    assert len(within) >= times(4) * 5
     assert np.mean(within) > 0.8
-    last = [told for told in seen if told.to_target_s is not None][-1]
-    assert last.at_s + last.to_target_s.middle == pytest.approx(end_s, abs=6.0)
+    assert np.median(after) < 3.0
 
 
 def test_a_pause_without_end_is_looked_at():
@@ -151,7 +175,10 @@ def test_a_pause_without_end_is_looked_at():
 
 def test_a_dry_side_has_no_pause():
     # The same stand in the same place is no water's doing.
-    _, seen, _ = paused(540, 90.0, school="nearly_dry", celsius=105.0)
+    shop = Shop(heated_plan("nearly_dry"), 540, noise_k=0.5)
+    shop.meddled = Paused(shop, 105.0, 90.0)
+    shop.forecast(shop.meddled.from_s - 30.0)
+    seen = list(shop.looks(shop.meddled.from_s + 60.0, every_s=EVERY_S))
     assert not any(told.stall for told in seen)
     assert any(told.slow for told in seen)
 
@@ -167,7 +194,7 @@ def test_a_spray_on_the_way_is_forgiven():
 
 def test_a_blanket_too_weak_for_the_target_is_told():
     shop = Shop(PLAN, 560, truth={"power_share": 0.25})
-    *_, told = shop.looks(240.0)
+    *_, told = shop.looks(140.0, every_s=10.0)
     assert told.to_target_s is None
     assert words.NEVER in told.words
     assert words.AS_EXPECTED not in told.words
@@ -175,7 +202,7 @@ def test_a_blanket_too_weak_for_the_target_is_told():
 
 def test_no_sentence_flickers_beside_its_limit():
     # So much too weak that it is slow in one look and not in the next, but for the hysteresis.
-    for share in (0.72, 0.74, 0.76, 0.78):
+    for share in (0.72, 0.75):
         for seed in range(times(2)):
             shop = Shop(PLAN, 570 + seed, truth={"power_share": share}, noise_k=1.0)
             assert changes(until_there(shop), "slow") <= 2
@@ -183,8 +210,9 @@ def test_no_sentence_flickers_beside_its_limit():
 
 def test_once_is_no_call_and_a_moment_is_no_all_clear():
     latch = Latch()
-    looks = [(0, True), (4, False), (8, True), (12, True), (16, False), (20, True), (24, False)]
+    looks = [(0, True), (4, False), (8, True), (14, True), (16, False), (20, True), (24, False)]
     assert [latch.moved(at, asked, clear=not asked) for at, asked in looks] == [
         False, False, False, True, True, True, True,
     ]  # fmt: skip
+    assert latch.moved(28, False, clear=True)
     assert not latch.moved(36, False, clear=True)
