@@ -69,6 +69,7 @@ def record_and_kill(path: Path, library: str, after_s: float, *, from_start: boo
 
 
 @pytest.mark.slow
+@pytest.mark.alone
 @pytest.mark.parametrize("library", ["used", "older"])
 def test_killed_at_random_moments(tmp_path: Path, library: str):
     kills = _KILLS[library]

@@ -27,6 +27,7 @@ _A_DAY = round(864_000 * _SHARE)
 
 
 @pytest.mark.slow
+@pytest.mark.alone
 def test_three_days_in_a_file_and_a_day_opened(tmp_path: Path):
     path = tmp_path / NAME
     journal, _ = open_journal(path)
@@ -73,6 +74,7 @@ def test_three_days_in_a_file_and_a_day_opened(tmp_path: Path):
 
 
 @pytest.mark.slow
+@pytest.mark.alone
 def test_a_large_journal_with_a_bad_page_still_starts(tmp_path: Path):
     path = tmp_path / NAME
     journal, _ = open_journal(path)
