@@ -169,7 +169,7 @@ def _folder(journal: str | None) -> Path:
 
     named = named_place(journal)
     if "://" in named:
-        from platformdirs import user_runtime_path
+        from rimwright.web.server_file import folder_of_servers
 
-        return user_runtime_path("rimwright", appauthor=False)
+        return folder_of_servers()
     return Path(named).expanduser().absolute().parent

@@ -11,8 +11,8 @@ from rimwright.errors import JournalError
 _FORMS = ("%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M", "%Y-%m-%d")
 _AGO = re.compile(r"^(\d{1,4})\s*(hours?|h|days?|d|weeks?|months?|years?)(\s+ago)?$")
 _DAYS = {"d": 1.0, "w": 7.0, "m": 30.0, "y": 365.0}
-#: As far as the journal keeps moments. [s since 1970]
-_MOST_S = 32_000_000_000.0
+#: The journal keeps moments to the year 3000.
+_LAST_YEAR = 2999
 
 
 def moment(
@@ -57,8 +57,8 @@ def moment(
             found = datetime.strptime(text.strip(), form)  # a wall clock's time
         except ValueError:
             continue
-        if found.year >= 1971:
-            return _day(found, end) if form == "%Y-%m-%d" else _bounded(found)
+        if 1971 <= found.year <= _LAST_YEAR:
+            return _day(found, end) if form == "%Y-%m-%d" else found.astimezone().timestamp()
     raise JournalError(
         f"'{text:.40}'",
         "a day such as 2026-11-25, with a time or without, or so long ago, such as '7 days'",
@@ -70,11 +70,4 @@ def moment(
 def _day(day: datetime, end: Literal["beginning", "end"]) -> float:
     """The first moment of a day, or of the next: days of a clock that is set have 23 or 25 h."""
     first = day.replace(hour=0, minute=0, second=0, microsecond=0)
-    return _bounded(first + timedelta(days=1) if end == "end" else first)
-
-
-def _bounded(wall: datetime) -> float:
-    try:
-        return min(wall.astimezone().timestamp(), _MOST_S)
-    except (OverflowError, OSError, ValueError):
-        return _MOST_S
+    return (first + timedelta(days=1) if end == "end" else first).astimezone().timestamp()

@@ -178,9 +178,12 @@ def _panel(
         )
         for number in sorted({one.probe for one in read})
     )  # fmt: skip
+    blind = blind_spans(events, 0, end)
     marks = tuple(
-        Mark(at_s=line.at_s - origin, celsius=read_at(read, line.at_s, every_s), kind=line.kind,
-             words=line.words.partition(":")[0])
+        Mark(
+            at_s=line.at_s - origin, kind=line.kind, words=line.words.partition(":")[0],
+            celsius=read_at(read, line.at_s, every_s, blind),
+        )
         for step in steps
         for line in step.lines
         if line.kind in ("call", "alarm") and begin <= line.at_s <= end

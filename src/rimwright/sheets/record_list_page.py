@@ -61,7 +61,7 @@ def records_page(
         body = f"<p>{'No run is like that.' if asked else 'No run is kept yet.'}</p>"
     older = ""
     if more and lines:
-        query = {**narrowed, "until": f"{lines[-1].begun_wall_s:.6f}"}
+        query = {**narrowed, "until": repr(lines[-1].begun_wall_s)}
         older = f'<nav aria-label="Further"><a href="{_address(query)}">Older runs</a></nav>'
     title = "Records" if lines else "Records: none"
     return page(

@@ -11,6 +11,9 @@ from rimwright.journal.rows import EventRow, Stretch
 #: Further apart than so many of the steps around it, two readings are not joined.
 _APART = 2.6
 
+#: A reading tells of a moment so far from it. [s]
+_NEAR_S = 60.0
+
 #: A moment since the heat came on, and the temperature. [s], [degC]
 Point = tuple[float, float]
 
@@ -74,8 +77,11 @@ def pieces_of(
         usual_s = max(every_s, steps[number - 1], steps[number + 1])
         # Of the last it is not known how soon the next came.
         apart = number + 2 < len(steps) and steps[number] > _APART * usual_s
+        # Where no stretch is missing between, what was blind is too short to be seen.
+        missing = steps[number] > 1.5 * every_s
         next_blind = bisect_right(ends_s, last.at_s)
-        if apart or (next_blind < len(blind) and blind[next_blind][0] < one.at_s):
+        blinded = next_blind < len(blind) and blind[next_blind][0] < one.at_s
+        if apart or (missing and blinded):
             pieces.append([])
         pieces[-1] += _ends(one, every_s, origin_s, pieces[-1])
     return tuple(tuple(piece) for piece in pieces)
@@ -92,10 +98,14 @@ def _ends(one: Stretch, every_s: float, origin_s: float, before: Sequence[Point]
     return [(middle_s - 0.25 * every_s, ends[0]), (middle_s + 0.25 * every_s, ends[1])]
 
 
-def read_at(read: Sequence[Stretch], at_s: float, every_s: float) -> float | None:
-    """What the first probe read at a moment."""
+def read_at(
+    read: Sequence[Stretch], at_s: float, every_s: float, blind: Sequence[tuple[float, float]]
+) -> float | None:
+    """What the first probe read at a moment; None where it read nothing then."""
+    if any(begin < at_s < end for begin, end in blind):
+        return None
     near = min((one for one in read if one.probe == 0),
                key=lambda one: abs(one.at_s + 0.5 * every_s - at_s), default=None)  # fmt: skip
-    if near is None or abs(near.at_s - at_s) > 5.0 * every_s:
+    if near is None or abs(near.at_s - at_s) > max(_NEAR_S, 2.0 * every_s):
         return None
     return 0.5 * (near.low_c + near.high_c)

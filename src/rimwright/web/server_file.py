@@ -38,11 +38,17 @@ class Running:
 
 def folder_of(journal: Journal) -> Path:
     """Where a journal's `server.json` is: beside its file, or where the system keeps such."""
-    if journal.path is not None:
-        return journal.path.parent
-    from platformdirs import user_runtime_path
+    return folder_of_servers() if journal.path is None else journal.path.parent
 
-    return user_runtime_path("rimwright", appauthor=False)
+
+def folder_of_servers() -> Path:
+    """Where `server.json` of a journal on a database server is: in a folder of its user alone."""
+    from platformdirs import user_data_path, user_runtime_path
+
+    if os.environ.get("XDG_RUNTIME_DIR"):
+        return user_runtime_path("rimwright", appauthor=False)
+    # Without a session the system has no such folder, and one in /tmp is anybody's.
+    return user_data_path("rimwright", appauthor=False)
 
 
 def running(folder: Path) -> Running | None:
