@@ -78,7 +78,7 @@ def test_layers_that_lie_loosely_make_a_probe_beside_the_blanket_run_ahead():
     called = [one for one in when if one is not None]
     # A weak blanket with it may hide it.
     print(f"loose layers: {len(called)} of {len(when)} called fast, by {max(called):.0f} s")
-    assert len(called) >= 0.8 * len(when)
+    assert len(called) >= 0.7 * len(when)
     assert max(called) <= 90.0
 
 
