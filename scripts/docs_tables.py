@@ -21,9 +21,10 @@ from typer.main import get_command
 import rimwright
 from rimwright.bending import parameters, schools
 from rimwright.cli.main import app
+from rimwright.desk.keep_tables import KeepFile
 from rimwright.equipment.materials import _MATERIALS as MATERIALS
 from rimwright.equipment.probe_kinds import KINDS
-from rimwright.instrument.design_files.keys import export_schema
+from rimwright.instrument.design_files.keys import export_schema, schema_of
 from rimwright.live.alarms_table import DEFINITIONS, AlarmKey
 from rimwright.live.readings import FAULT_WORDS
 from rimwright.live.watching import ALONE_S
@@ -78,9 +79,13 @@ def accepts(node: Node) -> str:
             said.append(f"`{one['const']}`")
         elif "examples" in one:
             said.append(f'{QUANTITIES[one["examples"][0]][0]}, such as `"{one["examples"][0]}"`')
+        elif one.get("format") == "date":
+            said.append("a day, such as `2026-11-02`")
         elif one.get("type") in ("number", "integer"):
             kind = "whole number" if one["type"] == "integer" else "number"
-            said.append(f"{kind} from {one['minimum']:g} to {one['maximum']:g}")
+            # The most that a column holds is no end that a maker meets.
+            end = "" if one["maximum"] >= 2**31 - 1 else f" to {one['maximum']:g}"
+            said.append(f"{kind} from {one['minimum']:g}{end}")
         else:
             said.append({"boolean": "`true` or `false`", "string": "text"}[one["type"]])
     return "; or ".join(said)
@@ -102,7 +107,11 @@ def default(node: Node, key: str, required: list[str]) -> str:
 
 def keys(which: str) -> str:
     """Every table of a file with every key."""
-    schema = export_schema("shop" if which == "shop" else "design")
+    schema = (
+        schema_of(KeepFile)
+        if which == "kept"
+        else export_schema("shop" if which == "shop" else "design")
+    )
     text: list[str] = []
 
     def tell(title: str, node: Node, must: bool) -> None:
@@ -146,7 +155,8 @@ def commands(_: str) -> str:
         for parameter in command.params:
             title = f"`{str(parameter.name).upper()}`"
             if parameter.param_type_name == "option":
-                title = ", ".join(f"`{one}`" for one in parameter.opts)
+                spelt = [*parameter.opts, *parameter.secondary_opts]
+                title = ", ".join(f"`{one}`" for one in spelt)
             wanted = "must be given" if parameter.required else ""
             rows.append([title, str(parameter.help), wanted])
         if rows:
@@ -281,9 +291,9 @@ def http_shapes(_: str) -> str:
 
 
 TABLES: dict[str, Callable[[str], str]] = {
-    "design": keys, "shop": keys, "commands": commands, "sources": sources, "rests": rests,
-    "stuffs": stuffs, "woods": woods, "heats": heats, "probes": probes, "faults": faults,
-    "alarms": alarms, "calls": http_calls, "shapes": http_shapes,
+    "design": keys, "shop": keys, "kept": keys, "commands": commands, "sources": sources,
+    "rests": rests, "stuffs": stuffs, "woods": woods, "heats": heats, "probes": probes,
+    "faults": faults, "alarms": alarms, "calls": http_calls, "shapes": http_shapes,
 }  # fmt: skip
 
 _TABLE = re.compile(r"(<!-- table: (\w+) -->\n).*?(<!-- end -->)", re.DOTALL)

@@ -30,8 +30,9 @@ def _reference(value: object) -> int | str:
     )
 
 
+_SCHEMA = {"anyOf": [{"type": "string"}, {"type": "integer", "minimum": 1, "maximum": MOST}]}
 #: Another record: by its number in the journal, or by its name.
-Reference = Annotated[int | str, PlainValidator(_reference), WithJsonSchema({"type": "string"})]
+Reference = Annotated[int | str, PlainValidator(_reference), WithJsonSchema(_SCHEMA)]
 
 _NUMBER = "Of the one to be changed, as `rimwright kept` lists it; left out: by its name."
 _WORDS = "What else there is to say."

@@ -190,6 +190,16 @@ def test_the_example_is_what_is_read(tmp_path):
     assert "says nothing yet" in said
 
 
+def test_the_page_on_records_shows_what_is_read(tmp_path):
+    page = (Path(__file__).parents[3] / "docs" / "records.md").read_text(encoding="utf-8")
+    (block,) = re.findall(r"```toml\n(.*?)```", page, re.DOTALL)
+    (tmp_path / "shelf.toml").write_text(block, encoding="utf-8")
+    out = done("keep", tmp_path / "shelf.toml", "--journal", tmp_path / "journal.sqlite")
+    assert [line.partition(" ")[0] for line in out.splitlines()] == [
+        "instrument", "wood", "board", "side", "side",
+    ]  # fmt: skip
+
+
 def test_a_list_to_fill_in_before_there_is_a_journal(tmp_path):
     assert done("kept", "--toml", "--journal", tmp_path / "journal.sqlite") == EXAMPLE
 

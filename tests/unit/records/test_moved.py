@@ -138,15 +138,25 @@ def test_a_damaged_file_is_mended_and_that_is_told(full):
         (("restore", "words.sqlite"), "no sound journal"),
     ],
 )
-def test_slips_are_one_line(full, tmp_path, monkeypatch, words, said):
-    monkeypatch.chdir(full.parent)
-    (full.parent / "empty").mkdir()
-    (full.parent / "words.sqlite").write_text("words " * 1000)
+def test_slips_are_one_line(slips, monkeypatch, words, said):
+    monkeypatch.chdir(slips)
     assert said in command(*words, "--journal", "journal.sqlite").line
-    opened, _ = open_journal(full)
+    opened, _ = open_journal(slips / "journal.sqlite")
     with closing(opened):
         assert len(run_lines(opened)) == 2
-    assert not (full.parent / "out").exists()
+    assert not (slips / "out").exists()
+
+
+@pytest.fixture(scope="module")
+def slips(tmp_path_factory):
+    """A folder with a journal, an empty folder, and a file that is no journal."""
+    folder = tmp_path_factory.mktemp("slips")
+    (folder / "empty").mkdir()
+    (folder / "words.sqlite").write_text("words " * 1000)
+    opened, _ = open_journal(folder / "journal.sqlite")
+    with closing(opened):
+        fill(opened)
+    return folder
 
 
 def test_beside_a_server(tmp_path):

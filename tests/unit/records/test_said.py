@@ -110,22 +110,29 @@ def test_photographs(kept, store, tmp_path, form):
         (("photo", "1", "tiny.png"), "16 pixels at least"),
     ],
 )
-def test_slips_are_one_line_and_keep_nothing(tmp_path, monkeypatch, words, said):
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "words.jpg").write_text("no picture")
-    (tmp_path / "cut.jpg").write_bytes(picture((640, 480))[:5000])
-    (tmp_path / "large.jpg").write_bytes(b"\xff\xd8\xff" + bytes(12_000_001))
-    (tmp_path / "horn.png").write_bytes(picture(form="PNG"))
-    (tmp_path / "tiny.png").write_bytes(picture((4, 4), form="PNG"))
-    opened, _ = open_journal(tmp_path / "journal.sqlite")
-    run = begin_run(opened, new_run())
-    opened.close()
+def test_slips_are_one_line_and_keep_nothing(slips, monkeypatch, words, said):
+    monkeypatch.chdir(slips)
     assert said in command(*words, "--journal", "journal.sqlite").line
-    opened, _ = open_journal(tmp_path / "journal.sqlite")
+    opened, _ = open_journal(slips / "journal.sqlite")
     with closing(opened):
-        assert outcomes_of(opened, run) == ()
-        assert notes_of(opened, "run", run) == ()
-        assert photographs_of(opened, run) == ()
+        assert outcomes_of(opened, 1) == ()
+        assert notes_of(opened, "run", 1) == ()
+        assert photographs_of(opened, 1) == ()
+
+
+@pytest.fixture(scope="module")
+def slips(tmp_path_factory):
+    """A folder with a journal of one run, and files that are no photographs."""
+    folder = tmp_path_factory.mktemp("slips")
+    (folder / "words.jpg").write_text("no picture")
+    (folder / "cut.jpg").write_bytes(picture((640, 480))[:5000])
+    (folder / "large.jpg").write_bytes(b"\xff\xd8\xff" + bytes(12_000_001))
+    (folder / "horn.png").write_bytes(picture(form="PNG"))
+    (folder / "tiny.png").write_bytes(picture((4, 4), form="PNG"))
+    opened, _ = open_journal(folder / "journal.sqlite")
+    with closing(opened):
+        assert begin_run(opened, new_run()) == 1
+    return folder
 
 
 def test_what_is_said_as_plain_values():
