@@ -98,6 +98,7 @@ def read_pages(path):
 def test_in_words(practice):
     _, _, out = practice
     assert out.startswith("Run 1: Wren, treble side   Sound\n")
+    assert "ended, no alarm" in out, "who practises closes the record"
     for said in ("PRACTICE: A MODEL INSTEAD OF A PROBE", "Predicted before, and what came",
                  "Heat on to target", "within", "Indian rosewood, by the plan", "misted",
                  "Under heat", "7 Warm up", ">> Early call: 100 °C", "Rest on the form",
