@@ -15,6 +15,8 @@ from pathlib import Path
 from rimwright.cli.main import run
 
 ROOT = Path(__file__).resolve().parents[1]
+#: How the first command of a machine begins.
+COMPILING = "compiling the models"
 #: Designs with one change or one slip each: what is written, and what is written instead.
 CHANGED = {
     "wren-thinner.rim.toml": ('thickness = "75 thou"', 'thickness = "70 thou"'),
@@ -59,8 +61,10 @@ def said(command: str) -> str:
             os.environ.pop("COLUMNS")
             if columns is not None:
                 os.environ["COLUMNS"] = columns
+    # Said once on each machine, and not on the page.
+    said_lines = [line for line in told.getvalue().splitlines() if not line.startswith(COMPILING)]
     # Refusals are one line, however long; folded for the page as a terminal folds them.
     lines = [
-        part for line in told.getvalue().splitlines() for part in textwrap.wrap(line, 100) or [""]
-    ] if "; expected " in told.getvalue() else told.getvalue().splitlines()  # fmt: skip
+        part for line in said_lines for part in textwrap.wrap(line, 100) or [""]
+    ] if "; expected " in told.getvalue() else said_lines  # fmt: skip
     return "\n".join(["```text", f"$ rimwright {command}", *lines, "```"])

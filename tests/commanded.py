@@ -9,9 +9,11 @@ import signal
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import httpx
+import pytest
 from websockets.asyncio.client import connect
 
 from benched import wren
@@ -56,6 +58,13 @@ class Commanded:
             timeout=60.0,
         )
         return self
+
+    def __enter__(self):
+        return self.start()
+
+    def __exit__(self, *_):
+        if self.process.returncode is None:
+            self.end(signal.SIGKILL)
 
     def end(self, how=signal.SIGTERM):
         """Ask it to end, or kill it; its exit code."""
@@ -102,6 +111,12 @@ class Commanded:
             yield socket
 
 
+def waited(coroutine):
+    """What a coroutine comes to, in a thread of its own: a browser's test may have left a loop."""
+    with ThreadPoolExecutor(1) as worker:
+        return worker.submit(asyncio.run, coroutine).result()
+
+
 async def told(socket):
     """The next message."""
     return json.loads(await asyncio.wait_for(socket.recv(), 10.0))
@@ -118,3 +133,10 @@ def to_the_heat(server, run):
                 if question["blocking"]:
                     server.tap(run, "answer", question=question["key"], answer="yes")
         server.done(run, early=view["step"]["waits"])
+
+
+@pytest.fixture
+def server(tmp_path):
+    """A server of the test's own, ended whatever happens."""
+    with Commanded(tmp_path) as server:
+        yield server

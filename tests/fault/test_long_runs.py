@@ -8,7 +8,7 @@ import psutil
 import pytest
 
 from benched import Benched
-from commanded import Commanded, to_the_heat, told
+from commanded import server, to_the_heat, told, waited  # noqa: F401
 from counts import SOAK
 from rimwright.journal.opening import open_journal
 from rimwright.live.readings import RawReading
@@ -66,8 +66,7 @@ def test_three_days_on_the_bench(tmp_path):
 
 
 @pytest.mark.slow
-def test_five_pages_for_a_working_day(tmp_path):
-    server = Commanded(tmp_path).start()
+def test_five_pages_for_a_working_day(server):  # noqa: F811
     run = server.begin(speed=_SPEED)
     to_the_heat(server, run)
     server.tap(run, "heat_off")
@@ -91,7 +90,7 @@ def test_five_pages_for_a_working_day(tmp_path):
         until = time.monotonic() + 3600.0 * _OPEN_H / _SPEED
         return await asyncio.gather(*(page(until) for _ in range(_PAGES)), look(until))
 
-    *counts, _ = asyncio.run(day())
+    *counts, _ = waited(day())
     server.end()
     settled = np.array(memory[len(memory) // 4 :])
     first, last = np.median(settled[: len(settled) // 4]), np.median(settled[-len(settled) // 4 :])

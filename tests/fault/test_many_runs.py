@@ -6,7 +6,7 @@ import time
 import numpy as np
 import pytest
 
-from commanded import Commanded, told
+from commanded import server, told, waited  # noqa: F401
 from counts import SOAK
 
 _RUNS = 20
@@ -14,7 +14,7 @@ _SECONDS = 120.0 if SOAK else 12.0
 _LATE_S = 0.25
 
 
-async def _watched(server, run, until):
+async def _watched(server, run, until):  # noqa: F811
     """Lateness of every sample that came while the page was open. [s]"""
     late, last = [], 0
     async with server.page(run) as socket:
@@ -32,15 +32,14 @@ async def _watched(server, run, until):
 
 
 @pytest.mark.alone
-def test_twenty_runs_reach_their_pages_in_time(tmp_path):
-    server = Commanded(tmp_path).start()
+def test_twenty_runs_reach_their_pages_in_time(server):  # noqa: F811
     runs = [server.begin(name=f"probe {number}") for number in range(_RUNS)]
 
     async def all_of_them():
         until = time.monotonic() + _SECONDS
         return await asyncio.gather(*(_watched(server, run, until) for run in runs))
 
-    late = asyncio.run(all_of_them())
+    late = waited(all_of_them())
     health = server.get(f"/api/runs/{runs[0]}")["recording"]
     server.end()
     per_run = np.array([len(one) for one in late])

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from commanded import Commanded
+from commanded import server  # noqa: F401
 from counts import SOAK
 
 _SPOILED = 2000 if SOAK else 150
@@ -49,8 +49,7 @@ def _spoiled(random, whole):
 
 
 @pytest.mark.alone
-def test_spoiled_photographs_hold_nobody_up(tmp_path):
-    server = Commanded(tmp_path).start()
+def test_spoiled_photographs_hold_nobody_up(server):  # noqa: F811
     run = server.begin()
     waits, ending = [], threading.Event()
     there = f"http://127.0.0.1:{server.link.port}"

@@ -1,13 +1,12 @@
 """The server is killed in mid-bend and started again: the run goes on where it was."""
 
-import asyncio
 import random
 import signal
 import time
 
 import pytest
 
-from commanded import Commanded, to_the_heat, told
+from commanded import server, to_the_heat, told, waited  # noqa: F401
 from counts import SOAK
 from rimwright.journal.opening import open_journal
 from rimwright.journal.runs import events_of, samples_after
@@ -19,7 +18,7 @@ _RECORDING_S = 3.0
 class Page:
     """A page that was open: every sample it has, by number."""
 
-    def __init__(self, server, run):
+    def __init__(self, server, run):  # noqa: F811
         self.server, self.run = server, run
         self.samples, self.boot = {}, ""
 
@@ -41,16 +40,15 @@ class Page:
 
 
 @pytest.mark.alone
-def test_a_bend_goes_on_after_each_kill(tmp_path):
+def test_a_bend_goes_on_after_each_kill(server):  # noqa: F811
     moments = random.Random(7)
-    server = Commanded(tmp_path).start()
     run = server.begin()
     to_the_heat(server, run)
     server.tap(run, "note", text="first", key="the-very-same-tap")
     page = Page(server, run)
     slowest = 0.0
     for _ in range(_KILLS):
-        asyncio.run(page.listen(moments.uniform(0.7, 2.0)))
+        waited(page.listen(moments.uniform(0.7, 2.0)))
         server.end(signal.SIGKILL)
         server.start()
         last = server.get(f"/api/runs/{run}/samples?after=0")["samples"][-1][0]
@@ -66,7 +64,7 @@ def test_a_bend_goes_on_after_each_kill(tmp_path):
         assert view["state"] == "running"
         # The same tap, sent again because no answer came: it was done before.
         assert server.tap(run, "note", text="first", key="the-very-same-tap")["again"]
-    asyncio.run(page.listen(0.5))
+    waited(page.listen(0.5))
     server.end()
     journal, notices = open_journal(server.journal)
     assert notices == ()
@@ -84,8 +82,7 @@ def test_a_bend_goes_on_after_each_kill(tmp_path):
 
 
 @pytest.mark.alone
-def test_it_ends_when_it_is_told_to(tmp_path):
-    server = Commanded(tmp_path).start()
+def test_it_ends_when_it_is_told_to(server, tmp_path):  # noqa: F811
     server.begin()
     began = time.monotonic()
     assert server.end(signal.SIGINT) == 0

@@ -1,7 +1,6 @@
-"""A crowded drawing costs in proportion to what is on it."""
+"""A body among thousands of other things on the sheet."""
 
 import random
-import time
 from pathlib import Path
 
 import ezdxf
@@ -38,24 +37,12 @@ def crowded(path, count):
     return Drawing(path=path)
 
 
-def seconds(drawing):
-    times = []
-    for _ in range(3):
-        began = time.perf_counter()
-        outline = read_drawing(drawing, seen_from=None, player="right")
-        times.append(time.perf_counter() - began)
-        assert outline.bass.main.length == pytest.approx(0.6949073, abs=1e-6)
-        assert outline.treble.main.length == pytest.approx(0.6438829, abs=1e-6)
-    return min(times)
-
-
 @pytest.mark.slow
-def test_five_thousand_entities_take_little_and_cost_grows_in_proportion(tmp_path):
-    few = seconds(crowded(tmp_path / "few.dxf", 1250))
-    many = seconds(crowded(tmp_path / "many.dxf", 5000))
-    assert many < 1.5
-    # Four times as many; a cost that grew with the square would be sixteen times.
-    assert many < 7.0 * few
+def test_the_body_is_found_among_five_thousand_entities(tmp_path):
+    # How long it takes, and how that grows, is measured by the benchmark.
+    outline = read_drawing(crowded(tmp_path / "many.dxf", 5000), seen_from=None, player="right")
+    assert outline.bass.main.length == pytest.approx(0.6949073, abs=1e-6)
+    assert outline.treble.main.length == pytest.approx(0.6438829, abs=1e-6)
 
 
 def test_a_changed_drawing_is_read_again(tmp_path):
