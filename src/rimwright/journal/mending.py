@@ -27,8 +27,8 @@ SIDECARS = ("-wal", "-journal")
 #: A log longer than this is not held in memory while the file is looked over. [bytes]
 _LONGEST_LOG = 256_000_000
 
-#: Time for places of a damaged file that cannot be read. [s]
-_SALVAGE_S = 2.0
+#: Time for what stands behind unreadable places, in each table. [s]
+_SALVAGE_S = 1.0
 
 
 @dataclass(frozen=True, slots=True)

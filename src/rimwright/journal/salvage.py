@@ -6,7 +6,6 @@ not fit, stays behind. Nothing is filled in.
 
 from __future__ import annotations
 
-import time
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +15,7 @@ from rimwright.journal.salvage_rows import BLANKED, Table, copy_around, insert_f
 from rimwright.journal.sqlite_file import Errors, bare_connection, errors
 
 
-def salvage(damaged: Path, fresh: Path, module: Any, seconds: float = 60.0) -> frozenset[str]:
+def salvage(damaged: Path, fresh: Path, module: Any, seconds: float) -> frozenset[str]:
     """Copy what can be read into a new journal of the same schema.
 
     Parameters
@@ -27,8 +26,8 @@ def salvage(damaged: Path, fresh: Path, module: Any, seconds: float = 60.0) -> f
         An empty journal.
     module : module
         The driver.
-    seconds : float, default 60
-        When to give up on places that cannot be read. [s]
+    seconds : float
+        For each table, time to look for what stands behind places that cannot be read. [s]
 
     Returns
     -------
@@ -36,7 +35,7 @@ def salvage(damaged: Path, fresh: Path, module: Any, seconds: float = 60.0) -> f
         Tables of which every row was taken.
     """
     give_schema(damaged, fresh, module)
-    until, error = time.monotonic() + seconds, errors(module)
+    error = errors(module)
     bare = bare_connection(fresh, module)
     whole = set()
     try:
@@ -49,7 +48,7 @@ def salvage(damaged: Path, fresh: Path, module: Any, seconds: float = 60.0) -> f
         for table in _tables(bare, errors(module)):
             complete = _copy_whole(bare, error, table)
             if not complete:
-                copy_around(bare, error, table, until)
+                copy_around(bare, error, table, seconds)
             if not _leave_behind(bare, table) and complete:
                 whole.add(table.name)
     finally:

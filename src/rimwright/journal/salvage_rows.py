@@ -50,7 +50,7 @@ def insert_from_bad(table: Table, where: str = "", *, blanked: frozenset[str] = 
     )
 
 
-def copy_around(bare: Any, error: Errors, table: Table, until: float) -> None:
+def copy_around(bare: Any, error: Errors, table: Table, seconds: float) -> None:
     """Copy a table of the attached database `bad` from both sides of what cannot be read.
 
     Parameters
@@ -61,10 +61,11 @@ def copy_around(bare: Any, error: Errors, table: Table, until: float) -> None:
         `sqlite_file.errors`.
     table : Table
         Which.
-    until : float
-        When to give up, on the monotonic clock. [s]
+    seconds : float
+        Time to look for what stands behind unreadable places; what can be read is copied
+        however long it takes. [s]
     """
-    copy = _Copy(bare, error, table, until)
+    copy = _Copy(bare, error, table, seconds)
     at: _Key | None = None
     while True:
         at, ended = copy.onwards(at)
@@ -78,15 +79,15 @@ def copy_around(bare: Any, error: Errors, table: Table, until: float) -> None:
 
 
 class _Copy:
-    def __init__(self, bare: Any, error: Errors, table: Table, until: float) -> None:
-        self._bare, self._error, self._table, self._until = bare, error, table, until
+    def __init__(self, bare: Any, error: Errors, table: Table, seconds: float) -> None:
+        self._bare, self._error, self._table, self._left_s = bare, error, table, seconds
         self._names = "(" + ", ".join(f'"{name}"' for name in table.key) + ")"
         self._marks = "(" + ", ".join("?" for _ in table.key) + ")"
 
     def onwards(self, after: _Key | None) -> tuple[_Key | None, bool]:
         """Copy upwards; the last key that was reached, and whether it was the end."""
         many = _ROWS
-        while many and time.monotonic() < self._until:
+        while many:
             try:
                 keys = self._keys(">", after, "", many)
                 if not keys:
@@ -96,26 +97,30 @@ class _Copy:
                 many //= 2
                 continue
             after, many = keys[-1], min(_ROWS, 2 * many)
-        return after, time.monotonic() >= self._until
+        return after, False
 
     def behind(self, at: _Key | None) -> _Key | None:
         """The first row found behind an unreadable place; it is copied."""
-        for candidate in self._candidates(at):
-            if time.monotonic() >= self._until:
-                break
-            try:
-                keys = self._keys(">=", candidate, "", 1)
-                if keys:
-                    self._take(keys[0], keys[0])
-                    return keys[0]
-            except self._error:
-                continue
-        return None
+        began = time.monotonic()
+        try:
+            for candidate in self._candidates(at):
+                if time.monotonic() - began > self._left_s:
+                    break
+                try:
+                    keys = self._keys(">=", candidate, "", 1)
+                    if keys:
+                        self._take(keys[0], keys[0])
+                        return keys[0]
+                except self._error:
+                    continue
+            return None
+        finally:
+            self._left_s -= time.monotonic() - began
 
     def back(self, below: _Key, down_to: _Key | None) -> None:
         """Copy downwards until what cannot be read, or what was copied."""
         many = _ROWS
-        while many and time.monotonic() < self._until:
+        while many:
             try:
                 keys = self._keys("<", below, "DESC", many)
                 if not keys:

@@ -1,12 +1,14 @@
 """Pieces of mending: what is taken over, what stays behind, and what a lock file remembers."""
 
 import json
+import time
 from pathlib import Path
 
 import pytest
 
 from journal_rows import new_run, put, sample
 from journal_states import NAME, content
+from rimwright.journal import salvage_rows
 from rimwright.journal.backup import back_up
 from rimwright.journal.locking import LockFile, Tally
 from rimwright.journal.opening import open_journal
@@ -124,6 +126,41 @@ def test_a_sample_that_was_altered_is_a_hole_afterwards(tmp_path: Path):
     assert [row.seq for row in samples_after(journal, 1)][:8] == [1, 2, 3, 4, 5, 6, 8, 9]
     journal.close()
     assert open_journal(path)[1] == ()
+
+
+def test_what_can_be_read_is_copied_however_long_it_takes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    path = tmp_path / NAME
+    journal, _ = open_journal(path)
+    put(journal, begin_run(journal, new_run()), [sample(n) for n in range(1, 3001)])
+    journal.close()
+    data = path.read_bytes()
+    pages = [data[start : start + 4096] for start in range(0, len(data), 4096)]
+    # A leaf of samples: kind 10 of the file format, with many cells.
+    leaves = [
+        number
+        for number, page in enumerate(pages)
+        if page[0] == 10 and int.from_bytes(page[3:5], "big") > 100
+    ]
+    with path.open("rb+") as file:
+        file.seek(4096 * leaves[3])
+        file.write(b"\x55" * 4096)
+    take = salvage_rows._Copy._take
+
+    def slowly(copy, *keys) -> None:
+        time.sleep(0.005)
+        take(copy, *keys)
+
+    monkeypatch.setattr(salvage_rows, "_ROWS", 20)
+    monkeypatch.setattr(salvage_rows._Copy, "_take", slowly)
+    monkeypatch.setattr("rimwright.journal.mending._SALVAGE_S", 0.1)
+    journal, notices = open_journal(path)
+    left = [row.seq for row in samples_after(journal, 1)]
+    assert left[-1] == 3000
+    assert 2800 < len(left) < 3000
+    assert f"{3000 - len(left)} rows within run 1" in notices[0]
+    journal.close()
 
 
 def test_a_hole_is_noticed_after_a_cut_once(tmp_path: Path):
