@@ -122,9 +122,9 @@ def _beside(curve: Curve, axes: Axes, size: Size) -> Iterator[Shape]:
 
 
 def _within(curve: Curve, axes: Axes, size: Size) -> Iterator[Shape]:
-    """The same over its own line, the lowest under it."""
+    """The same within the axes, the lowest and the limit under their lines."""
     for number, (words, celsius) in enumerate(curve.lines):
-        under = number == 0 and len(curve.lines) > 1
+        under = _is_limit(words) or (number == 0 and len(curve.lines) > 1)
         rise = -1.5 * size.letter if under else 0.7 * size.letter
         y = axes.y_of(celsius) + rise
         if _is_limit(words):  # on the left, where a curve begins and is never near it
