@@ -80,7 +80,7 @@ def test_killed_at_random_moments(tmp_path: Path, library: str):
     for number in range(kills):
         # Every fifth while it starts, the others while it records.
         starting = number % 5 == 4
-        heard = record_and_kill(path, library, moments.uniform(0.0, 1.2), from_start=starting)
+        heard = record_and_kill(path, library, moments.uniform(0.0, 0.8), from_start=starting)
         assert heard.notices == ()
         slowest = max(slowest, heard.first_s)
         # A copy is looked at, so that the next process finds what the kill left.
