@@ -1,4 +1,8 @@
-"""One browser for all pages of a worker; each test has a context of its own."""
+"""One browser for the tests of a file; each test has a context of its own.
+
+Not longer: while it is open its library keeps an event loop running in this thread, and whoever
+comes next in this worker could not run one of their own.
+"""
 
 import contextlib
 
@@ -9,13 +13,13 @@ from bends_shown import Shown
 from pages import chromium
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def playwright():
     with sync_playwright() as started:
         yield started
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser(playwright):
     with chromium(playwright) as started:
         yield started

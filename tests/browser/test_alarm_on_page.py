@@ -10,7 +10,7 @@ from pages import opened, until
 
 LIMIT_S = 2.0
 #: A flat stay below the limit, then up as fast as a reading may rise without being a jump.
-REST_C, TOP_C, RISE_K_S = 172.0, 184.0, 15.0
+REST_C, TOP_C, RISE_K_S, FALL_K_S = 172.0, 184.0, 15.0, 5.0
 
 #: Notes when the page shows the alarm, and when its own output carries the sound.
 _LISTEN = """() => {
@@ -29,23 +29,32 @@ class Ramp:
     """What the board reads: flat, then over the limit when it is told to, then down again."""
 
     def __init__(self, limit_c):
-        self.limit_c, self.crossed_wall_s, self._up_s, self._flutter = limit_c, None, None, 0
+        self.limit_c, self.crossed_wall_s, self._flutter = limit_c, None, 0
+        self._from_c, self._to_c, self._rate_k_s, self._since_s = REST_C, REST_C, RISE_K_S, 0.0
 
-    def __call__(self, seconds):
+    def __call__(self, _seconds):
         self._flutter = 1 - self._flutter  # a board that repeats itself for long would be stuck
-        flat_c = REST_C + 0.25 * self._flutter
-        if self._up_s is None:
-            return flat_c
-        celsius = min(flat_c + RISE_K_S * (time.monotonic() - self._up_s), TOP_C)
+        celsius = self._now_c() + 0.25 * self._flutter
         if celsius >= self.limit_c and self.crossed_wall_s is None:
             self.crossed_wall_s = time.time()
         return celsius
 
+    def _now_c(self):
+        gone_k = self._rate_k_s * (time.monotonic() - self._since_s)
+        if self._to_c >= self._from_c:
+            return min(self._from_c + gone_k, self._to_c)
+        return max(self._from_c - gone_k, self._to_c)
+
+    def _turn(self, to_c, rate_k_s):
+        self._from_c = self._now_c()
+        self._to_c, self._rate_k_s, self._since_s = to_c, rate_k_s, time.monotonic()
+
     def up(self):
-        self.crossed_wall_s, self._up_s = None, time.monotonic()
+        self.crossed_wall_s = None
+        self._turn(TOP_C, RISE_K_S)
 
     def down(self):
-        self._up_s = None
+        self._turn(REST_C, FALL_K_S)
 
 
 @pytest.fixture

@@ -39,7 +39,11 @@ def test_no_sample_is_missing_or_double_after_kills(browser, tmp_path):
                 boot = page.evaluate(_DATA)["hellos"]
                 stopped(process)
                 process, _ = started(tmp_path, port)
-                until(page, "(was) => document.documentElement.dataset.hellos > was", boot)
+                until(
+                    page,
+                    "(was) => Number(document.documentElement.dataset.hellos) > Number(was)",
+                    boot,
+                )
                 page.wait_for_timeout(1500)
                 data = page.evaluate(_DATA)
                 first, last = int(data["firstSample"]), int(data["lastSample"])

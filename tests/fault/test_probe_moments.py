@@ -132,3 +132,12 @@ def test_a_hung_board_stays_one_with_the_heat_off():
     run.heat = HeatContext(on=False, since_s=95.0, room_c=ROOM_C)
     assert run.hear(96.0, 81.0).fault is Fault.STUCK
     assert run.hear(96.1, 80.9).celsius == 80.9
+
+
+def test_after_a_restart_in_the_heat_the_probe_has_two_seconds_to_be_heard():
+    run = Watched(heat=heat_on(10.0))
+    for tenth in range(19):
+        run.tick(500.0 + 0.1 * tenth)
+    assert not run.called
+    run.tick(502.0)
+    assert run.first(AlarmKey.NO_READING) == 502.0

@@ -53,6 +53,8 @@ class Watch:
         self._probes = tuple(ProbeWatch(place) for place in places)
         self._doubt = Doubt()
         self._leading = 0
+        #: When it was first asked: after a restart no probe has been heard yet. [s]
+        self._asked_s: float | None = None
 
     def take(self, sample: Sample, heat: HeatContext) -> None:
         """Take a judged sample, not before the one before."""
@@ -173,6 +175,7 @@ class Watch:
 
     def _no_reading(self, at_s: float, heat: HeatContext) -> Condition:
         none = Condition(alarm=AlarmKey.NO_READING, true=False)
+        self._asked_s = at_s if self._asked_s is None else self._asked_s
         if not heat.on:
             return none
         heard = False
@@ -185,7 +188,7 @@ class Watch:
                 why = probe.now(at_s)[2]
                 said = words.no_reading(probe.place, silent_s, why)
                 return Condition(alarm=AlarmKey.NO_READING, true=True, words=said, probe=number)
-        since_s = at_s if heat.since_s is None else heat.since_s
+        since_s = max(self._asked_s, heat.since_s or 0.0)
         if heard or at_s - since_s < STALE_S:
             return none
         why = next((FAULT_WORDS[probe.fault] for probe in self._probes if probe.fault), "")
