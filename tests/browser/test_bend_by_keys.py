@@ -30,8 +30,8 @@ def at(page, title):
 
 
 def foot(page, key="PageDown"):
-    """One press of a foot switch; a shoe does not come down twice within a second."""
-    page.wait_for_timeout(750)
+    """One press of a foot switch; a shoe does not come down twice within half a second."""
+    page.wait_for_timeout(550)
     page.keyboard.press(key)
 
 
@@ -62,7 +62,7 @@ def test_a_foot_switch_a_scanner_and_a_keyboard_do_it_all(browser, bend):
 def _cold(page):
     at(page, "Wet")
     # Held down it counts once.
-    page.wait_for_timeout(750)
+    page.wait_for_timeout(550)
     page.keyboard.down("PageDown")
     page.wait_for_timeout(900)
     for _ in range(5):
@@ -80,7 +80,7 @@ def _cold(page):
     foot(page, "Space")
     at(page, "Clamp lightly")
     # Two presses of a bouncing switch are one.
-    page.wait_for_timeout(750)
+    page.wait_for_timeout(550)
     page.keyboard.press("PageDown")
     page.keyboard.press("PageDown")
     at(page, "Check before the heat")

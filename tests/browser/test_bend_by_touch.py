@@ -53,7 +53,7 @@ def walk(page):
             page.wait_for_selector("#outcomes-kept li")
         elif title == "Warm up":
             until(page, "parseInt(document.getElementById('celsius').textContent) >= 110")
-        page.wait_for_timeout(750)  # a bouncing glove is not taken for two touches
+        page.wait_for_timeout(550)  # a bouncing glove is not taken for two touches
         page.locator("#go").tap()
         if page.locator("#tray").is_visible():
             page.get_by_role("button", name="End it early").tap()

@@ -20,7 +20,7 @@ def test_without_a_secure_context_everything_but_the_screen_lock_works(playwrigh
         page.get_by_label("Name of this device").fill("tablet")
         page.get_by_role("button", name="Pair").tap()
         page.locator("#bar").wait_for()
-        page.wait_for_timeout(800)
+        page.wait_for_timeout(600)
         page.locator("#go").tap()
         until(page, "document.getElementById('step-title').textContent === 'Stand, wrapped'")
         words = page.locator("#awake-words").inner_text()

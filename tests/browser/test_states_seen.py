@@ -42,7 +42,7 @@ def test_cold_steps_and_the_check(browser, shown):
         until(page, "document.getElementById('left-name').textContent === 'Left to wait'")
         assert "10:00" in page.locator("#left").inner_text()
         keeps_to_the_rules(page, where="stand")
-        page.wait_for_timeout(800)
+        page.wait_for_timeout(600)
         page.locator("#go").tap()
         page.get_by_role("button", name="End it early").wait_for()
         keeps_to_the_rules(page, where="end the wait?")
@@ -53,7 +53,7 @@ def test_cold_steps_and_the_check(browser, shown):
         assert page.locator("#eye li").count() >= 8
         keeps_to_the_rules(page, where="check")
         has_names(page, "check")
-        page.wait_for_timeout(800)
+        page.wait_for_timeout(600)
         page.locator("#go").tap()
         assert "4 answers are missing" in page.locator("#tray-title").inner_text()
         assert benched.view["step"]["key"] == "check"
@@ -168,7 +168,7 @@ def _no_reading(page, benched):
     keeps_to_the_rules(page, where="no reading")
     here = page.get_by_role("button", name="I am here: acknowledge No reading")
     for _ in range(2):  # it goes and comes again, with all that a hand may do
-        page.wait_for_timeout(800)
+        page.wait_for_timeout(600)
         here.tap()
         here.wait_for(state="hidden")
         for tenth in range(30):
@@ -218,7 +218,7 @@ def test_rest_a_look_and_the_end(browser, shown):
             {"kind": "hairline", "place": "horn", "s_m": None, "face": "outside",
              "words": "a hand's breadth from the tip"}
         ]  # fmt: skip
-        page.wait_for_timeout(800)
+        page.wait_for_timeout(600)
         page.locator("#go").tap()
         showing(page, "over")
         keeps_to_the_rules(page, where="over")
@@ -273,7 +273,7 @@ def test_a_device_that_may_look_only_is_paired_on_the_page(browser, shown):
         page.get_by_label("Name of this device").fill("phone")
         page.get_by_role("button", name="Pair").tap()
         page.locator("#bar").wait_for()
-        page.wait_for_timeout(800)
+        page.wait_for_timeout(600)
         page.locator("#go").tap()
         until(page, "document.getElementById('step-title').textContent === 'Stand, wrapped'")
         assert shown.benched.session.events[-1].device == "phone"

@@ -9,7 +9,7 @@ def test_two_touches_in_one_are_one(browser, shown):
         page = watched.page
         armed(page)
         showing(page, "steps")
-        page.wait_for_timeout(800)
+        page.wait_for_timeout(600)
         page.locator("#go").dblclick()
         until(page, "document.getElementById('step-title').textContent === 'Stand, wrapped'")
         page.wait_for_timeout(300)
@@ -49,7 +49,7 @@ def test_without_any_contact_it_says_that_a_touch_was_not_taken(browser, shown):
         armed(page)
         showing(page, "steps")
         page.route("**/commands", lambda route: route.abort())
-        page.wait_for_timeout(800)
+        page.wait_for_timeout(600)
         page.locator("#go").tap()
         assert page.locator("#go-words").inner_text() == "Sending"
         page.locator("#answer").wait_for(timeout=20_000)
@@ -70,7 +70,7 @@ def test_what_cannot_be_taken_is_said_in_the_servers_words(browser, shown):
             route.continue_()
 
         page.route("**/commands", meanwhile)
-        page.wait_for_timeout(800)
+        page.wait_for_timeout(600)
         page.locator("#go").tap()
         page.locator("#answer").wait_for()
         assert "marked done already by tablet" in page.locator("#answer").inner_text()

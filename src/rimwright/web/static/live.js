@@ -13,7 +13,7 @@ const THIN_S = 2;
 const THIN_MOST = 3000; // rows of a probe; then each is made twice as long
 const BROKEN_S = 2.5; // a line is not drawn across a longer silence
 const RETRY_S = 10; // a touch is sent again, with the same key, this long
-const SETTLE_S = 0.7; // after a change of step the large button waits: a bouncing glove
+const SETTLE_S = 0.5; // after a change of step the large button waits: a bouncing glove
 
 const $ = (id) => document.getElementById(id);
 const root = document.documentElement;
