@@ -10,7 +10,7 @@ from rimwright.live.judging import HeatContext
 from watched import Watched, heat_on
 
 LIMIT_C = 180.0
-#: Of the issue: seconds from the crossing to the alarm, and the peak over the limit.
+#: What is asked: seconds from the crossing to the alarm, and the peak over the limit.
 LATEST_S, PEAK_OVER_K = 0.5, 4.0
 TICK_S = 0.05
 HEAT_OFF = HeatContext(on=False, limit_c=LIMIT_C)
@@ -143,3 +143,16 @@ def test_hot_and_then_silent_stays_too_hot_while_the_heat_is_marked_on():
     for tenth in range(600, 700):
         run.tick(0.1 * tenth)
     assert run.alarms.of(AlarmKey.TOO_HOT).state is AlarmState.NORMAL
+
+
+def test_a_step_over_the_limit_is_called_before_any_line_through_it_could_tell():
+    """From 169 to 181 °C between two readings: less than a jump, and at once over the limit."""
+    run = Watched(heat=heat_on(limit_c=LIMIT_C))
+    for tick in range(500):
+        at_s = TICK_S * tick
+        if tick % 2 == 0:
+            run.hear(at_s, (169.0 if at_s < 20.0 else 181.0) + 0.01 * (tick % 4))
+        run.tick(at_s)
+    late = run.first(AlarmKey.TOO_HOT) - 20.0
+    print(f"a step over the limit: alarm after {late:.2f} s, limit {LATEST_S} s")
+    assert late <= LATEST_S

@@ -36,7 +36,7 @@ from rimwright.live.judging import HeatContext
 from rimwright.live.readings import FAULT_WORDS, Fault
 from watched import Watched, climb, heat_on
 
-#: Of the issue. [s]
+#: What is asked. [s]
 LATEST_S, DETACHED_LATEST_S = 2.0, 10.0
 ROOM_C, TICK_S = 21.0, 0.05
 HEATED_S = 30.0

@@ -18,7 +18,7 @@ from rimwright.live.alarms import (
 from rimwright.live.judging import HeatContext
 from watched import Watched, heat_on
 
-#: Of the issue.
+#: What is asked.
 FALSE_IN_1000 = 1
 UNACKNOWLEDGED = AlarmState.ACTIVE_UNACKNOWLEDGED
 

@@ -31,7 +31,7 @@ from rimwright.live.alarms import (
 )
 from rimwright.live.watching import Condition
 
-#: Of the issue. [s]
+#: What is asked. [s]
 LONGEST_SILENCE_S = 30.0
 #: As the session ticks, and a late one. [s]
 TICKS_S = (0.05, 0.25, 0.9)

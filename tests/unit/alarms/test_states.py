@@ -206,16 +206,13 @@ def test_what_cannot_be_is_refused_in_one_line(heat, act, words):
     assert "\n" not in str(refusal.value)
 
 
-def test_acknowledged_twice_is_told():
-    alarms, _ = acknowledged(active(NO_READING), NO_READING, 11.0)
-    with pytest.raises(RunError, match=r"acknowledged already.*another device"):
-        acknowledged(alarms, NO_READING, 11.1)
-
-
-def test_out_of_service_twice_is_told():
-    alarms, _ = taken_out(Alarms(), RECORDING, 9.0, "no disk today")
+def test_twice_is_told():
+    alarms, _ = taken_out(active(NO_READING), RECORDING, 9.0, "no disk today")
     with pytest.raises(RunError, match=r"out of service already.*put it back first"):
         taken_out(alarms, RECORDING, 9.0, "again")
+    alarms, _ = acknowledged(alarms, NO_READING, 11.0)
+    with pytest.raises(RunError, match=r"acknowledged already.*another device"):
+        acknowledged(alarms, NO_READING, 11.1)
 
 
 def test_heat_puts_every_high_alarm_back_and_calls_what_is_there():
